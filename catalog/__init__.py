@@ -1,0 +1,1 @@
+"""What parts are, what engines ask for, and whether one fits the other."""

@@ -1,0 +1,1 @@
+"""What is due on a machine, the kit for it, stock, prices and orders."""

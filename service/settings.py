@@ -1,0 +1,163 @@
+"""Django settings, read once from the environment; `service/env.py` holds the table of variables."""
+
+import os
+from pathlib import Path
+from typing import Any
+
+from service import VERSION
+from service.env import Environment, kept_secret
+
+BASE_DIR = Path(__file__).resolve().parent.parent
+ENV = Environment(os.environ, base=BASE_DIR)
+
+DATA_DIR = ENV.folder("GUDGEON_DATA_DIR")
+DEMO_PORT = ENV.whole("GUDGEON_PORT", low=1, high=65535)
+SECRET_KEY = ENV.text("GUDGEON_SECRET_KEY") or kept_secret(DATA_DIR)
+DEBUG = ENV.flag("GUDGEON_DEBUG")
+ALLOWED_HOSTS = ENV.names("GUDGEON_ALLOWED_HOSTS")
+
+INSTALLED_APPS = [
+    "django.contrib.contenttypes",
+    "django.contrib.auth",
+    "django.contrib.sessions",
+    "django.contrib.staticfiles",
+    "django_filters",
+    "rest_framework",
+    "drf_spectacular",
+    "drf_spectacular_sidecar",
+    "service",
+    "service.operations",
+    "catalog",
+    "kits",
+]
+
+MIDDLEWARE = [
+    # First, so that whatever answers below carries a request id.
+    "service.http.request_ids.RequestIdMiddleware",
+    "django.middleware.security.SecurityMiddleware",
+    "service.security.SecurityHeadersMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+]
+
+ROOT_URLCONF = "service.urls"
+WSGI_APPLICATION = "service.wsgi.application"
+# A redirect to the address with its slash would turn a POST into a GET; such an address is answered 404 instead.
+APPEND_SLASH = False
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+            ],
+        },
+    },
+]
+
+# ATOMIC_REQUESTS stays off: with IMMEDIATE transactions every request, even a read, would take the write lock.
+DATABASES: dict[str, dict[str, Any]] = {
+    "default": ENV.database("GUDGEON_DATABASE_URL", default_file=DATA_DIR / "gudgeon.sqlite3")
+}
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
+    Path(DATABASES["default"]["NAME"]).parent.mkdir(parents=True, exist_ok=True)
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_USER_MODEL = "operations.Person"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": f"django.contrib.auth.password_validation.{name}"}
+    for name in (
+        "UserAttributeSimilarityValidator",
+        "MinimumLengthValidator",
+        "CommonPasswordValidator",
+        "NumericPasswordValidator",
+    )
+]
+
+LANGUAGE_CODE = "en"
+USE_I18N = False
+TIME_ZONE = "UTC"
+USE_TZ = True
+
+STATIC_URL = "/static/"
+STATIC_ROOT = ENV.folder("GUDGEON_STATIC_DIR")
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+}
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "service.http.authentication.KeyAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["service.http.permissions.KeyOrPerson"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": [
+        "service.http.parsers.StrictJSONParser",
+        "service.http.parsers.MergePatchParser",
+    ],
+    "DEFAULT_PAGINATION_CLASS": "service.http.pagination.KeysetPagination",
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "service.http.problems.exception_handler",
+    "DEFAULT_VERSIONING_CLASS": None,
+    # `?format=` would be one more unknown query parameter; the Accept header says it.
+    "URL_FORMAT_OVERRIDE": None,
+    "FORMAT_SUFFIX_KWARG": None,
+    "COERCE_DECIMAL_TO_STRING": True,
+    "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
+    "TEST_REQUEST_DEFAULT_FORMAT": "json",
+}
+
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Gudgeon",
+    "DESCRIPTION": "Whether an engine part may take another's place on one engine, with the reasons.",
+    "VERSION": VERSION,
+    "OAS_VERSION": "3.1.1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SERVE_PUBLIC": True,
+    "SERVE_PERMISSIONS": ["rest_framework.permissions.AllowAny"],
+    "SERVE_AUTHENTICATION": [],
+    "COMPONENT_SPLIT_REQUEST": True,
+    "SORT_OPERATIONS": True,
+    "SWAGGER_UI_DIST": "SIDECAR",
+    "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
+    "SWAGGER_UI_SETTINGS": {"deepLinking": True, "persistAuthorization": False},
+    "POSTPROCESSING_HOOKS": [
+        "drf_spectacular.hooks.postprocess_schema_enums",
+        "service.openapi.add_problem_responses",
+    ],
+}
+
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_SAMESITE = "Lax"
+X_FRAME_OPTIONS = "DENY"
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+if ENV.flag("GUDGEON_TLS"):
+    SESSION_COOKIE_SECURE = True
+    CSRF_COOKIE_SECURE = True
+    SECURE_SSL_REDIRECT = True
+    # Probes come from inside, over plain HTTP.
+    SECURE_REDIRECT_EXEMPT = [r"^livez$", r"^readyz$"]
+    SECURE_HSTS_SECONDS = 31_536_000
+if ENV.flag("GUDGEON_BEHIND_PROXY"):
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    USE_X_FORWARDED_HOST = True
+
+LOG_LEVEL = ENV.one_of("GUDGEON_LOG_LEVEL", ("DEBUG", "INFO", "WARNING", "ERROR"))
+LOGGING: dict[str, Any] = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["stderr"], "level": LOG_LEVEL},
+    "loggers": {"django": {"handlers": ["stderr"], "level": LOG_LEVEL, "propagate": False}},
+}
