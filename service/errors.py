@@ -33,11 +33,14 @@ class DomainError(Exception):
     may be shown to the asker.
     """
 
-    code: ClassVar[str] = "error"
+    code: str = "error"
     kind: ClassVar[Kind] = Kind.INVALID
 
-    def __init__(self, message: str, /, *, pointer: str | None = None, **context: object) -> None:
+    def __init__(
+        self, message: str, /, *, pointer: str | None = None, code: str | None = None, **context: object
+    ) -> None:
         super().__init__(message)
+        self.code = code or self.code
         self.message = message
         self.pointer = pointer
         self.context: Mapping[str, object] = MappingProxyType(context)

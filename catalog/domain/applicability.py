@@ -1,0 +1,128 @@
+"""What a question is about (the application), and when a statement holds for it (its applicability)."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from catalog.domain.answers import YES, Fact, Truth, all_of, no, unknown
+from catalog.domain.fuels import Fuel, FuelBurned, FuelDefinition, FuelRecord, fuel_burned
+from catalog.domain.serials import Serial, SerialRange, serial_fact
+
+
+@dataclass(frozen=True, slots=True)
+class Application:
+    """An engine as it stands: specification, serial, plate, records, place of use. None is unknown, never a default.
+
+    `serial_in_no_block` says that a serial was given whose prefix the maker's scheme does not have.
+    """
+
+    specification: str | None = None
+    serial: Serial | None = None
+    serial_in_no_block: bool = False
+    plate_fuels: tuple[Fuel, ...] = ()
+    fuel_records: tuple[FuelRecord, ...] = ()
+    told_as_plate: bool = False
+    place_of_use: str | None = None
+    dusty: bool | None = None
+    certified: bool | None = None
+    ecu: bool | None = None
+    on: date | None = None
+
+    def burned(self, names: Mapping[str, FuelDefinition]) -> FuelBurned:
+        return fuel_burned(self.plate_fuels, self.fuel_records, self.told_as_plate, names)
+
+
+@dataclass(frozen=True, slots=True)
+class Applicability:
+    """When a statement holds. Empty facets ask nothing.
+
+    `any_fuel` holds where one of these is burned; `all_fuels` holds where nothing but these is burned.
+    """
+
+    specification: str | None = None
+    serials: tuple[SerialRange, ...] = ()
+    any_fuel: tuple[Fuel, ...] = ()
+    all_fuels: tuple[Fuel, ...] = ()
+    places: tuple[str, ...] = ()
+
+    def holds(self, where: Where) -> Truth:
+        """Yes, no (with the facets that refuse), or unknown with the facts that would settle it."""
+        return all_of((self._specification(where), self._serial(where), *self.fuel_facets(where), self._place(where)))
+
+    def fuel_facets(self, where: Where) -> tuple[Truth, Truth]:
+        return _any_fuel(self.any_fuel, where), _all_fuels(self.all_fuels, where)
+
+    def names_fuel(self, fuel: Fuel, where: Where) -> bool:
+        """Whether this applicability itself names a fuel burned, grade and all."""
+        return any(where.covers(named, fuel) for named in (*self.any_fuel, *self.all_fuels))
+
+    @property
+    def fuels(self) -> tuple[Fuel, ...]:
+        return (*self.any_fuel, *self.all_fuels)
+
+    def _specification(self, where: Where) -> Truth:
+        if self.specification is None or self.specification == where.application.specification:
+            return YES
+        if where.application.specification is None:
+            return unknown(Fact("engine specification", "Which model and specification number is on the engine plate?"))
+        return no("specification")
+
+    def _serial(self, where: Where) -> Truth:
+        if not self.serials:
+            return YES
+        if where.application.serial_in_no_block:
+            return unknown(serial_fact(self.serials[0].change))
+        truths = [entry.holds_for(where.application.serial) for entry in self.serials]
+        return next((truth for truth in truths if truth.holds is not False), truths[0])
+
+    def _place(self, where: Where) -> Truth:
+        if not self.places:
+            return YES
+        if where.application.place_of_use is None:
+            return unknown(PLACE_OF_USE)
+        return YES if where.application.place_of_use in self.places else no("place of use")
+
+
+PLACE_OF_USE = Fact("place of use", "Where does the engine run: outdoors, indoors, in a building of its own?")
+
+
+@dataclass(frozen=True, slots=True)
+class Where:
+    """An application with what it burns worked out once."""
+
+    application: Application
+    burned: FuelBurned
+    names: Mapping[str, FuelDefinition] = field(compare=False)
+
+    def covers(self, named: Fuel, burned: Fuel) -> bool:
+        """Whether a statement naming one fuel speaks of the fuel burned; a bare name covers its common grades only."""
+        if named.code != burned.code:
+            return False
+        if not named.grade:
+            definition = self.names.get(named.code)
+            return not burned.grade or definition is None or burned.grade in definition.covered_by_bare_name
+        return named.grade == burned.grade
+
+
+def located(application: Application, names: Mapping[str, FuelDefinition]) -> Where:
+    return Where(application, application.burned(names), names)
+
+
+def _any_fuel(wanted: tuple[Fuel, ...], where: Where) -> Truth:
+    burned = where.burned
+    if not wanted or any(where.covers(fuel, found) for fuel in wanted for found in burned.fuels):
+        return YES
+    return no("fuel") if burned.complete else unknown(burned.asks)
+
+
+def _all_fuels(wanted: tuple[Fuel, ...], where: Where) -> Truth:
+    burned = where.burned
+    if not wanted:
+        return YES
+    if not all(any(where.covers(fuel, found) for fuel in wanted) for found in burned.fuels):
+        return no("fuel")
+    return YES if burned.complete else unknown(burned.asks)
+
+

@@ -1,0 +1,261 @@
+"""Rules, attribute definitions, categories and the published rulebook that holds them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from catalog.domain.answers import Answer, Aspect, Effect, Source, TakenOver
+from catalog.domain.fuels import FuelDefinition, ServiceClass
+from catalog.domain.quantities import Dimension, Interval
+from catalog.domain.values import Demand, Kind, Slot
+
+
+class FuelRole(StrEnum):
+    """How the gate judges a category."""
+
+    METERING = "metering"
+    WETTED = "wetted"
+    COMBUSTION = "combustion"
+    CONTROL = "control"
+    NONE = "none"
+
+
+class ComparisonKind(StrEnum):
+    EQUALS = "equals"
+    ONE_OF = "one_of"
+    AT_LEAST = "at_least"
+    AT_MOST = "at_most"
+    WITHIN = "within"
+    COVERS = "covers"
+    INSIDE = "inside"
+    INCLUDES = "includes"
+    MATES_WITH = "mates_with"
+    CLASS_AT_LEAST = "class_at_least"
+    RATED_FOR = "rated_for"
+    SIZE_SEALS = "size_seals"
+    DESIGNATION_MATCHES = "designation_matches"
+
+
+# Comparisons that ask for no less (or no more) than the position needs; the others ask for the thing itself.
+RATINGS = frozenset(
+    {
+        ComparisonKind.AT_LEAST,
+        ComparisonKind.AT_MOST,
+        ComparisonKind.COVERS,
+        ComparisonKind.INSIDE,
+        ComparisonKind.INCLUDES,
+        ComparisonKind.CLASS_AT_LEAST,
+        ComparisonKind.RATED_FOR,
+    }
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Tolerance:
+    """How far below and above a demand an offer may lie, in steps of the dimension or in parts per million of it.
+
+    Counts from `starts_at` steps of the demand's size upwards: below, an earlier region holds.
+    """
+
+    minus: int = 0
+    plus: int = 0
+    minus_ppm: int = 0
+    plus_ppm: int = 0
+    starts_at: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """How demand and offer are set against each other; `outer` is the band met only on `condition`."""
+
+    kind: ComparisonKind
+    inner: tuple[Tolerance, ...] = ()
+    outer: tuple[Tolerance, ...] = ()
+    condition: str = ""
+    table: str = ""
+
+
+class WhenFact(StrEnum):
+    """The closed list of facts a rule may depend on."""
+
+    PLACE_OF_USE = "place_of_use"
+    DUSTY = "dusty"
+    CERTIFIED = "certified"
+    ECU = "ecu"
+    FUEL_BURNED = "fuel_burned"
+    SERVICE_CLASS = "service_class"
+
+
+@dataclass(frozen=True, slots=True)
+class When:
+    """One condition of a rule: the fact is one of these. Flags read `yes` and `no`."""
+
+    fact: WhenFact
+    one_of: tuple[str, ...]
+
+
+class Approver(StrEnum):
+    """The lowest role that may approve a condition."""
+
+    SERVICE_MANAGER = "service_manager"
+    GAS_TECHNICIAN = "gas_technician"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One thing that is weighed. `attributes` has several members where they are read together."""
+
+    code: str
+    name: str
+    attributes: tuple[str, ...]
+    comparison: Comparison
+    when_not_met: Effect
+    when_unknown: Effect
+    source: Source
+    slots: tuple[Slot, ...] = (None,)
+    taken_over: TakenOver = TakenOver.NONE
+    aspect: Aspect = Aspect.FIT
+    when: tuple[When, ...] = ()
+    condition: str = ""
+    rank: int = 100
+    only_where_stated: bool = False
+    approvable_by: Approver | None = Approver.SERVICE_MANAGER
+
+
+@dataclass(frozen=True, slots=True)
+class AttributeDefinition:
+    """What an attribute is. `geometry` may be lent by the part found on the engine; `fuel_dependent` values lend
+    nothing to an engine on another fuel; `of_piece` ones have no meaning for goods sold by length or volume."""
+
+    code: str
+    name: str
+    kind: Kind
+    dimension: Dimension | None = None
+    unit: str = ""
+    vocabulary: tuple[str, ...] = ()
+    slots: tuple[Slot, ...] = (None,)
+    geometry: bool = False
+    fuel_dependent: bool = False
+    of_piece: bool = False
+    source: Source | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Caution:
+    code: str
+    text: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class Category:
+    """A kind of component: how the gate judges it, at which ports, and the rules of a position that asks for it."""
+
+    code: str
+    name: str
+    noun: str
+    fuel_role: FuelRole
+    attributes: tuple[str, ...]
+    rules: tuple[Rule, ...] = ()
+    ports: tuple[str, ...] = ()
+    never_covered: tuple[str, ...] = ()
+    not_made_for_fuel: bool = False
+    loose_seal: bool = False
+    emission_listed: bool = False
+    replace_together: bool = False
+    assembly_only_classes: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MayServe:
+    """A category that may stand at a position of another, on a condition."""
+
+    offered: str
+    position: str
+    condition: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class NeverServes:
+    """Made for one class, must not serve another: the reason to show beside a gate that has already refused."""
+
+    made_for: tuple[str, ...]
+    must_not_serve: tuple[str, ...]
+    roles: tuple[FuelRole, ...]
+    reason: str
+    source: Source
+
+
+@dataclass(frozen=True, slots=True)
+class CodeFloor:
+    """The least that published codes ask of a category's attribute at ports of these classes."""
+
+    classes: tuple[str, ...]
+    category: str
+    attribute: str
+    demand: Demand
+
+
+@dataclass(frozen=True, slots=True)
+class MateTable:
+    """What mates: members that must be equal, and pairs (demanded, offered) of one member with their answer."""
+
+    code: str
+    equal: tuple[str, ...]
+    paired: str = ""
+    pairs: Mapping[tuple[str, str], tuple[Answer, str]] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class OrderTable:
+    """Which class serves where another is asked: pairs (offered, demanded). Not listed: no within one family."""
+
+    code: str
+    families: Mapping[str, str]
+    pairs: Mapping[tuple[str, str], Answer]
+
+
+@dataclass(frozen=True, slots=True)
+class RatingTable:
+    """How materials stand media, on a scale of 1 to 4 with X for no data, and the temperatures they stand.
+
+    `windows` is what every source grants; `special` is what a special grade may reach.
+    """
+
+    code: str
+    grades: Mapping[tuple[str, str], str]
+    windows: Mapping[str, Interval]
+    special: Mapping[str, Interval]
+
+
+@dataclass(frozen=True, slots=True)
+class Tables:
+    mates: Mapping[str, MateTable] = field(default_factory=dict)
+    orders: Mapping[str, OrderTable] = field(default_factory=dict)
+    ratings: Mapping[str, RatingTable] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Rulebook:
+    """One published, numbered, immutable document, compiled."""
+
+    number: int = 0
+    attributes: Mapping[str, AttributeDefinition] = field(default_factory=dict)
+    categories: Mapping[str, Category] = field(default_factory=dict)
+    fuels: Mapping[str, FuelDefinition] = field(default_factory=dict)
+    classes: Mapping[str, ServiceClass] = field(default_factory=dict)
+    covers: Mapping[tuple[str, str], Source] = field(default_factory=dict)
+    never_serves: tuple[NeverServes, ...] = ()
+    may_serve: tuple[MayServe, ...] = ()
+    code_floors: tuple[CodeFloor, ...] = ()
+    cautions: Mapping[str, Caution] = field(default_factory=dict)
+    tables: Tables = field(default_factory=Tables)
+    digest: str = ""
+
+    def attribute_name(self, code: str) -> str:
+        known = self.attributes.get(code)
+        return known.name if known else code.replace("_", " ")
