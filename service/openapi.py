@@ -1,0 +1,93 @@
+"""What the API's description needs beyond what the views say: one problem document for every refusal."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from drf_spectacular.generators import SchemaGenerator
+
+COMMITTED = Path(__file__).with_name("openapi.json")
+METHODS = frozenset({"get", "post", "put", "patch", "delete"})
+CHANGING = frozenset({"patch", "put", "delete"})
+
+PROBLEM = {
+    "type": "object",
+    "description": "A refusal, as RFC 9457 describes it; `type` stays the same from release to release.",
+    "properties": {
+        "type": {"type": "string", "format": "uri-reference", "examples": ["/problems/not-found"]},
+        "title": {"type": "string"},
+        "status": {"type": "integer", "minimum": 400, "maximum": 599},
+        "detail": {"type": "string", "description": "What was found, what was expected, what to do."},
+        "instance": {"type": "string", "format": "uri-reference"},
+        "errors": {
+            "type": "array",
+            "description": "Every fault of the request, each with the place it was found at.",
+            "items": {
+                "type": "object",
+                "properties": {
+                    "pointer": {"type": "string", "description": "JSON pointer into the body."},
+                    "parameter": {"type": "string", "description": "Name of the query parameter or header."},
+                    "code": {"type": "string"},
+                    "detail": {"type": "string"},
+                },
+                "required": ["code", "detail"],
+            },
+        },
+    },
+    "required": ["type", "title", "status"],
+    "additionalProperties": True,
+}
+MEANINGS = {
+    "400": "The request cannot be read or breaks a rule of its fields.",
+    "401": "No valid key or session came with the request.",
+    "403": "The key or person may not do this.",
+    "404": "There is no such thing, or it is another dealer's.",
+    "409": "It clashes with what is there now.",
+    "412": "The thing has changed since the ETag that If-Match names.",
+    "413": "The body is larger than this address takes.",
+    "415": "The body's media type is not taken here.",
+    "422": "The Idempotency-Key was used for another request.",
+    "428": "If-Match is missing.",
+    "429": "Too many requests; Retry-After says when to come back.",
+    "default": "Any other refusal.",
+}
+
+
+def add_problem_responses(result: dict[str, Any], **_kwargs: Any) -> dict[str, Any]:
+    """Describe the refusals of each operation; the hook drf-spectacular calls last."""
+    result.setdefault("components", {}).setdefault("schemas", {})["Problem"] = PROBLEM
+    for path, operations in result["paths"].items():
+        for method, operation in operations.items():
+            if method in METHODS:
+                for status in refusals(path, method, operation):
+                    operation["responses"].setdefault(status, problem(status))
+    return result
+
+
+def refusals(path: str, method: str, operation: dict[str, Any]) -> list[str]:
+    """Name the statuses an operation can refuse with, from its address, method, body and headers."""
+    headers = {given["name"] for given in operation.get("parameters", ()) if given["in"] == "header"}
+    found = ["400", "429", "default"]
+    if operation.get("security"):
+        found += ["401", "403"]
+    if "{" in path:
+        found.append("404")
+    if "requestBody" in operation:
+        found += ["409", "413", "415"]
+    if "Idempotency-Key" in headers:
+        found += ["409", "422"]
+    if method in CHANGING:
+        found += ["409", "412", "428"]
+    return sorted(set(found))
+
+
+def problem(status: str) -> dict[str, Any]:
+    schema = {"$ref": "#/components/schemas/Problem"}
+    return {"description": MEANINGS[status], "content": {"application/problem+json": {"schema": schema}}}
+
+
+def described() -> str:
+    """Give the OpenAPI document of the API as it stands, as the text that is committed."""
+    # Both calls into drf-spectacular are untyped.
+    document = SchemaGenerator().get_schema(request=None, public=True)  # type: ignore[no-untyped-call]
+    return json.dumps(document, indent=2, ensure_ascii=False) + "\n"
