@@ -16,7 +16,6 @@ import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from typing import ClassVar
 
 from django.db.models import Q
 
@@ -33,7 +32,7 @@ SHAPE = re.compile(r"gudgeon_(live|test)_([0-9A-Za-z]{8})_[0-9A-Za-z]{32}([0-9A-
 class KeyRefused(DomainError):
     """The key lets nobody in; ``code`` says why."""
 
-    code: ClassVar[str] = "key_refused"
+    code = "key_refused"
     kind = Kind.UNAUTHENTICATED
 
 

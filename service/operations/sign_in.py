@@ -14,7 +14,11 @@ class NameOrAddressBackend(ModelBackend):
     """Takes either in the one login field; a user name never holds ``@``, so the two cannot be confused."""
 
     def authenticate(
-        self, request: HttpRequest | None, username: str | None = None, password: str | None = None, **kwargs: Any
+        self,
+        request: HttpRequest | None,  # noqa: ARG002 - Django gives it to every backend
+        username: str | None = None,
+        password: str | None = None,
+        **_others: Any,
     ) -> Person | None:
         if not username or password is None:
             return None
