@@ -9,9 +9,8 @@ from __future__ import annotations
 import json
 import uuid
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from types import MappingProxyType
 from typing import Any, Protocol
 
 from django.core.serializers.json import DjangoJSONEncoder
@@ -45,7 +44,7 @@ class Answer:
 
     status: int
     body: Any
-    headers: Mapping[str, str] = MappingProxyType({})
+    headers: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

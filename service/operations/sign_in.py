@@ -15,7 +15,7 @@ class NameOrAddressBackend(ModelBackend):
 
     def authenticate(
         self,
-        request: HttpRequest | None,  # noqa: ARG002 - Django gives it to every backend
+        request: HttpRequest | None,
         username: str | None = None,
         password: str | None = None,
         **_others: Any,
