@@ -133,13 +133,17 @@ def refuse_unknown_names(values: Mapping[str, str]) -> None:
     strange = sorted(name for name in values if name.startswith(PREFIX) and name not in known)
     if not strange:
         return
-    guesses = [difflib.get_close_matches(name, known, n=1) for name in strange]
-    told = [
-        f"{name} (did you mean {guess[0]}?)" if guess else name for name, guess in zip(strange, guesses, strict=True)
-    ]
+    told = [f"{name}{likeliest(name)}" for name in strange]
     raise ImproperlyConfigured(
         f"no setting is called {', '.join(told)}; correct the name or unset it. Known: {', '.join(known)}."
     )
+
+
+def likeliest(name: str) -> str:
+    """Guess which setting was meant, by what follows the prefix; empty when none is near."""
+    endings = [setting.name.removeprefix(PREFIX) for setting in SETTINGS]
+    near = difflib.get_close_matches(name.removeprefix(PREFIX), endings, n=1)
+    return f" (did you mean {PREFIX}{near[0]}?)" if near else ""
 
 
 def sqlite_database(file: Path | str) -> dict[str, Any]:

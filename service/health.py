@@ -6,6 +6,7 @@ Neither needs a key, and neither tells versions, paths or error texts to whoever
 from collections.abc import Callable
 from datetime import timedelta
 
+from django.apps import apps
 from django.db import Error as DatabaseFault
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
@@ -15,7 +16,6 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from catalog.models import Rulebook
 from service.operations.models import Job, JobState
 
 OK = "ok"
@@ -58,14 +58,22 @@ def migrations() -> str:
 
 
 def rulebook() -> str:
-    return OK if Rulebook.objects.exists() else "no rulebook is published"
+    try:
+        published = apps.get_model("catalog", "Rulebook").objects.exists()
+    except LookupError:
+        published = False
+    return OK if published else "no rulebook is published"
 
 
 def worker() -> str:
     """Tell of the worker by the work it leaves; checks are answered without one, so nothing is decided on this."""
-    late = timezone.now() - PATIENCE
-    waiting = Q(state=JobState.QUEUED, run_after__lt=late) | Q(state=JobState.RUNNING, lease_until__lt=late)
-    return "jobs are waiting; is manage.py worker running?" if Job.objects.filter(waiting).exists() else OK
+    now = timezone.now()
+    at_work = Job.objects.filter(state=JobState.RUNNING, lease_until__gt=now)
+    left = Job.objects.filter(
+        Q(state=JobState.QUEUED, run_after__lt=now - PATIENCE)
+        | Q(state=JobState.RUNNING, lease_until__lt=now - PATIENCE)
+    )
+    return "jobs are waiting; is manage.py worker running?" if left.exists() and not at_work.exists() else OK
 
 
 NEEDED: dict[str, Callable[[], str]] = {"database": database, "migrations": migrations, "rulebook": rulebook}

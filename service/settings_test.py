@@ -10,6 +10,9 @@ from pathlib import Path
 _SCRATCH = Path(tempfile.mkdtemp(prefix="gudgeon-test-"))
 atexit.register(shutil.rmtree, _SCRATCH, ignore_errors=True)
 os.environ["GUDGEON_DATA_DIR"] = str(_SCRATCH)
+# There before anything is collected into it: the static file server warns when it is not.
+(_SCRATCH / "static").mkdir()
+os.environ["GUDGEON_STATIC_DIR"] = str(_SCRATCH / "static")
 
 from service.settings import *  # noqa: E402, F403 - the folder above must be known before the settings are read
 from service.settings import ENV  # noqa: E402
@@ -21,6 +24,8 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
 else:
     # A pool would keep connections open and so keep the test database from being dropped.
     DATABASES["default"]["OPTIONS"].pop("pool")
+    # Whatever the server's own locale is: lengths and comparisons are of characters, not of bytes.
+    DATABASES["default"]["TEST"] = {"CHARSET": "UTF8", "TEMPLATE": "template0"}
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"

@@ -1,5 +1,14 @@
 """The address map: probes, documentation, problem pages and the versioned API."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
+from drf_spectacular.views import SpectacularSwaggerSplitView
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from service import docs, health
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("livez", health.livez, name="livez"),
+    path("readyz", health.readyz, name="readyz"),
+    path("api/openapi.json", docs.openapi, name="openapi"),
+    # The split page keeps its script in a file of its own, which the content security policy asks for.
+    path("api/docs/", SpectacularSwaggerSplitView.as_view(url_name="openapi"), name="docs"),
+]

@@ -4,13 +4,14 @@ import logging
 import signal
 import threading
 from argparse import ArgumentParser
+from datetime import date
 from typing import Any
 
 from django.core.management.base import BaseCommand
 from django.db import OperationalError, close_old_connections
 from django.utils import timezone
 
-from service.operations.jobs import run_due
+from service.operations import housekeeping, jobs
 
 log = logging.getLogger(__name__)
 
@@ -24,27 +25,42 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, once: bool, poll: float, **options: Any) -> None:
         stop = threading.Event()
-        if once:
-            stop.set()
-        else:
+        if not once:
             for number in (signal.SIGTERM, signal.SIGINT):
                 signal.signal(number, lambda *_: stop.set())
-        self.work(stop, poll)
+        Worker().work(stop, rest=None if once else poll)
 
-    def work(self, stop: threading.Event, poll: float) -> None:
-        while True:
-            busy = ran_any()
-            if stop.is_set():
+
+class Worker:
+    """Takes up one job after the other, and sees to it once a day that the housekeeping is among them."""
+
+    def __init__(self) -> None:
+        self._housekept: date | None = None
+
+    def work(self, stop: threading.Event, *, rest: float | None) -> None:
+        """Work until `stop` is set; with nothing due, `rest` that many seconds, or end when `rest` is None."""
+        while not stop.is_set():
+            if self.took_one_up():
+                continue
+            if rest is None:
                 return
-            if not busy:
-                stop.wait(poll)
+            stop.wait(rest)
 
+    def took_one_up(self) -> bool:
+        """Run the next job that is due; a database that is away for a moment is no reason to end."""
+        close_old_connections()
+        try:
+            self.plan_housekeeping()
+            job = jobs.claim_next(timezone.now())
+            if job is not None:
+                jobs.run(job, timezone.now)
+        except OperationalError:
+            log.exception("The database does not answer; trying again.")
+            return False
+        return job is not None
 
-def ran_any() -> bool:
-    """Run the jobs that are due; a database that is away for a moment is no reason to end."""
-    close_old_connections()
-    try:
-        return bool(run_due(timezone.now()))
-    except OperationalError:
-        log.exception("The database does not answer; trying again.")
-        return False
+    def plan_housekeeping(self) -> None:
+        now = timezone.now()
+        if self._housekept != now.date():
+            housekeeping.enqueue_daily(now)
+            self._housekept = now.date()
