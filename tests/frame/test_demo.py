@@ -6,8 +6,8 @@ import signal
 import socket
 import subprocess
 import sys
-import urllib.request
 from collections.abc import Iterator
+from http.client import HTTPConnection
 from pathlib import Path
 
 import pytest
@@ -60,6 +60,12 @@ def address_in(said: str) -> str:
     return found.group()
 
 
+def fetched(server: HTTPConnection, path: str) -> tuple[int, str]:
+    server.request("GET", path)
+    answer = server.getresponse()
+    return answer.status, answer.read().decode("latin-1")
+
+
 def processes_of(folder: str) -> Iterator[str]:
     """Give the command line of each process that was started with `folder` as its data folder."""
     for entry in Path("/proc").iterdir():
@@ -106,9 +112,20 @@ def test_a_port_in_use_is_stepped_over_and_said(environment: dict[str, str]) -> 
         with start(environment) as demo:
             said = words_until_ready(demo)
             assert f"Port {environment['GUDGEON_PORT']} is taken" in said
-            with urllib.request.urlopen(f"{address_in(said)}/api/docs/") as page:
-                assert page.status == 200
+            assert f":{environment['GUDGEON_PORT']}" not in address_in(said)
             assert stopped(demo, signal.SIGINT) == 0
+
+
+def test_the_documentation_page_and_its_files_come_from_the_demo_itself(environment: dict[str, str]) -> None:
+    with start(environment) as demo:
+        server = HTTPConnection(address_in(words_until_ready(demo)).removeprefix("http://"))
+        status, page = fetched(server, "/api/docs/")
+        assert status == 200
+        files = re.findall(r'(?:src|href)="(/static/[^"]+)"', page)
+        assert files
+        assert {fetched(server, file)[0] for file in files} == {200}
+        server.close()
+        assert stopped(demo, signal.SIGINT) == 0
 
 
 def test_the_checks_of_the_demo_have_the_verdicts_in_its_file(environment: dict[str, str]) -> None:
