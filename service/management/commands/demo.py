@@ -37,7 +37,9 @@ class Command(BaseCommand):
         parser.add_argument("--check", action="store_true", help="ask the demo's checks over HTTP, then stop")
 
     def handle(self, *args: Any, check: bool, **options: Any) -> None:
-        signal.signal(signal.SIGTERM, interrupt)
+        # SIGINT too: a shell that starts the demo in the background has it ignored.
+        for number in (signal.SIGINT, signal.SIGTERM):
+            signal.signal(number, interrupt)
         try:
             self.prepare()
             with listening(settings.DEMO_PORT) as server, Children(folder=str(settings.BASE_DIR)) as children:

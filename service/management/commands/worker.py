@@ -48,7 +48,6 @@ class Worker:
 
     def took_one_up(self) -> bool:
         """Run the next job that is due; a database that is away for a moment is no reason to end."""
-        close_old_connections()
         try:
             self.plan_housekeeping()
             job = jobs.claim_next(timezone.now())
@@ -56,6 +55,8 @@ class Worker:
                 jobs.run(job, timezone.now)
         except OperationalError:
             log.exception("The database does not answer; trying again.")
+            # A connection that broke is never mended, only replaced.
+            close_old_connections()
             return False
         return job is not None
 
