@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
-
 T = TypeVar("T")
 
 

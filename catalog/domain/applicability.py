@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from catalog.domain.answers import YES, Fact, Truth, all_of, no, unknown
-from catalog.domain.fuels import Fuel, FuelBurned, FuelDefinition, FuelRecord, fuel_burned
+from catalog.domain.fuels import Fuel, FuelBurned, FuelDefinition, FuelRecord, fuel_burned, fuel_words
 from catalog.domain.serials import Serial, SerialRange, serial_fact
 
 
@@ -49,14 +49,15 @@ class Applicability:
 
     def holds(self, where: Where) -> Truth:
         """Yes, no (with the facets that refuse), or unknown with the facts that would settle it."""
-        return all_of((self._specification(where), self._serial(where), *self.fuel_facets(where), self._place(where)))
+        return all_of((self.holds_but_for_serial(where), self.serial(where)))
 
-    def fuel_facets(self, where: Where) -> tuple[Truth, Truth]:
-        return _any_fuel(self.any_fuel, where), _all_fuels(self.all_fuels, where)
+    def holds_but_for_serial(self, where: Where) -> Truth:
+        fuels = _any_fuel(self.any_fuel, where), _all_fuels(self.all_fuels, where)
+        return all_of((self._specification(where), *fuels, self._place(where)))
 
-    def names_fuel(self, fuel: Fuel, where: Where) -> bool:
+    def names_fuel(self, fuel: Fuel, where: Where) -> Truth:
         """Whether this applicability itself names a fuel burned, grade and all."""
-        return any(where.covers(named, fuel) for named in (*self.any_fuel, *self.all_fuels))
+        return where.any_names((*self.any_fuel, *self.all_fuels), fuel)
 
     @property
     def fuels(self) -> tuple[Fuel, ...]:
@@ -69,7 +70,7 @@ class Applicability:
             return unknown(Fact("engine specification", "Which model and specification number is on the engine plate?"))
         return no("specification")
 
-    def _serial(self, where: Where) -> Truth:
+    def serial(self, where: Where) -> Truth:
         if not self.serials:
             return YES
         if where.application.serial_in_no_block:
@@ -97,13 +98,36 @@ class Where:
     names: Mapping[str, FuelDefinition] = field(compare=False)
 
     def covers(self, named: Fuel, burned: Fuel) -> bool:
-        """Whether a statement naming one fuel speaks of the fuel burned; a bare name covers its common grades only."""
+        """Whether a part made for `named` suits a fuel of known grade; a bare name covers the common grades only."""
         if named.code != burned.code:
             return False
-        if not named.grade:
-            definition = self.names.get(named.code)
-            return not burned.grade or definition is None or burned.grade in definition.covered_by_bare_name
-        return named.grade == burned.grade
+        if named.grade or not burned.grade:
+            return named.grade in ("", burned.grade)
+        definition = self.names.get(named.code)
+        return definition is not None and burned.grade in definition.covered_by_bare_name
+
+    def any_names(self, named: tuple[Fuel, ...], burned: Fuel) -> Truth:
+        """Whether a statement that names these fuels speaks of one burned.
+
+        A grade that only one side gives leaves it open, except that a bare name speaks of its common grades.
+        """
+        same = [fuel for fuel in named if fuel.code == burned.code]
+        if any(fuel == burned or (not fuel.grade and self.covers(fuel, burned)) for fuel in same):
+            return YES
+        if not burned.grade and same:
+            return unknown(self.grade_fact(burned.code))
+        if any(not fuel.grade for fuel in same):
+            name = fuel_words(burned, self.names)
+            return unknown(
+                Fact(f"maker's statement on {name}", f"Does the maker's statement include {name}? Ask them.")
+            )
+        return no("fuel")
+
+    def grade_fact(self, code: str) -> Fact:
+        definition = self.names.get(code)
+        name = definition.name if definition else code
+        grades = ", ".join(definition.grades) if definition else "the grade on the pump or delivery note"
+        return Fact("fuel grade", f"Which grade of {name} is burned: {grades}?")
 
 
 def located(application: Application, names: Mapping[str, FuelDefinition]) -> Where:
@@ -112,17 +136,18 @@ def located(application: Application, names: Mapping[str, FuelDefinition]) -> Wh
 
 def _any_fuel(wanted: tuple[Fuel, ...], where: Where) -> Truth:
     burned = where.burned
-    if not wanted or any(where.covers(fuel, found) for fuel in wanted for found in burned.fuels):
+    if not wanted:
         return YES
-    return no("fuel") if burned.complete else unknown(burned.asks)
+    truths = [where.any_names(wanted, found) for found in burned.fuels]
+    if any(truth.holds for truth in truths):
+        return YES
+    if not burned.complete:
+        return unknown(burned.asks)
+    return next((truth for truth in truths if truth.holds is None), no("fuel"))
 
 
 def _all_fuels(wanted: tuple[Fuel, ...], where: Where) -> Truth:
-    burned = where.burned
     if not wanted:
         return YES
-    if not all(any(where.covers(fuel, found) for fuel in wanted) for found in burned.fuels):
-        return no("fuel")
-    return YES if burned.complete else unknown(burned.asks)
-
-
+    truths = [where.any_names(wanted, found) for found in where.burned.fuels]
+    return all_of(truths if where.burned.complete else [*truths, unknown(where.burned.asks)])

@@ -33,7 +33,7 @@ class PartCondition(StrEnum):
 class Part:
     """A part and all that is recorded of it. Several offers in one place are sources that may disagree.
 
-    `described` marks goods known only by what somebody wrote of them. `set_number` is the matched set it belongs to.
+    `described` marks goods known only by what somebody wrote of them. `member_of` is the matched set it belongs to.
     """
 
     maker: str
@@ -44,7 +44,7 @@ class Part:
     supplied_as: SuppliedAs | None = None
     condition: PartCondition = PartCondition.NEW
     contains: tuple[Contained, ...] = ()
-    set_number: str = ""
+    member_of: MatchedSet | None = None
     described: bool = False
     id: int | None = None
 
@@ -65,6 +65,14 @@ class Part:
     @property
     def key(self) -> tuple[str, str]:
         return self.maker, self.number
+
+
+@dataclass(frozen=True, slots=True)
+class MatchedSet:
+    """Parts that are only ever fitted together: (maker, number) and how many of each."""
+
+    number: str
+    members: tuple[tuple[tuple[str, str], int], ...]
 
 
 @dataclass(frozen=True, slots=True)

@@ -191,49 +191,40 @@ class Quantity:
 
 
 @dataclass(frozen=True, slots=True)
-class Edge:
-    """One end of an interval: where it is and whether the value at it belongs to the interval."""
-
-    at: Quantity
-    included: bool = True
-
-
-@dataclass(frozen=True, slots=True)
 class Interval:
-    """A stretch of one dimension. An end that is None is open: nothing is stated on that side."""
+    """A stretch of one dimension, both ends included. An end that is None is open: nothing is stated on that side.
 
-    low: Edge | None
-    high: Edge | None
+    Numbers are whole steps, so an end that is left out is written as the last step before it.
+    """
+
+    low: Quantity | None
+    high: Quantity | None
 
     def __post_init__(self) -> None:
-        if self.low and self.high:
-            if self.low.at.dimension is not self.high.at.dimension:
-                raise Invalid("The two ends of a range must be of the same dimension.", code="mixed_dimensions")
-            if self.low.at.amount > self.high.at.amount:
-                raise Invalid(
-                    f"The range starts at {self.low.at.shown()} and ends below it, at {self.high.at.shown()}; "
-                    "give the smaller end as min.",
-                    code="range_reversed",
-                )
+        if self.low is None or self.high is None:
+            return
+        if self.low.dimension is not self.high.dimension:
+            raise Invalid("The two ends of a range must be of the same dimension.", code="mixed_dimensions")
+        if self.low.amount > self.high.amount:
+            raise Invalid(
+                f"The range starts at {self.low.shown()} and ends below it, at {self.high.shown()}; "
+                "give the smaller end as min.",
+                code="range_reversed",
+            )
 
     @property
     def dimension(self) -> Dimension | None:
-        edge = self.low or self.high
-        return edge.at.dimension if edge else None
+        end = self.low or self.high
+        return end.dimension if end else None
 
-    def shown(self) -> str:
+    def shown(self, unit: str | None = None) -> str:
         if self.low and self.high:
-            if self.low.at == self.high.at:
-                return self.low.at.shown()
-            return f"{self.low.at.shown()} to {self.high.at.shown()}"
+            if self.low == self.high:
+                return self.low.shown(unit)
+            return f"{self.low.shown(unit)} to {self.high.shown(unit)}"
         if self.low:
-            return f"from {self.low.at.shown()}, no upper end stated"
-        return f"to {self.high.at.shown()}, no lower end stated" if self.high else "no ends stated"
-
-
-def closed(low: Quantity | None, high: Quantity | None) -> Interval:
-    """The interval with both ends included; an end that is None stays open."""
-    return Interval(Edge(low) if low else None, Edge(high) if high else None)
+            return f"from {self.low.shown(unit)}, no upper end stated"
+        return f"to {self.high.shown(unit)}, no lower end stated" if self.high else "no ends stated"
 
 
 def quantity(value: str, unit: str, reference: str | None = None) -> Quantity:

@@ -75,6 +75,7 @@ class Comparison:
     outer: tuple[Tolerance, ...] = ()
     condition: str = ""
     table: str = ""
+    liquids: tuple[str, ...] = ()
 
 
 class WhenFact(StrEnum):
@@ -127,7 +128,8 @@ class Rule:
 @dataclass(frozen=True, slots=True)
 class AttributeDefinition:
     """What an attribute is. `geometry` may be lent by the part found on the engine; `fuel_dependent` values lend
-    nothing to an engine on another fuel; `of_piece` ones have no meaning for goods sold by length or volume."""
+    nothing to an engine on another fuel; `of_piece` ones have no meaning for goods sold by length or volume.
+    """
 
     code: str
     name: str

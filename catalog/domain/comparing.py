@@ -1,0 +1,100 @@
+"""One rule's comparison applied to one demand and one offer."""
+
+from __future__ import annotations
+
+from math import isqrt
+
+from catalog.domain import comparing_codes as codes
+from catalog.domain import comparing_numbers as numbers
+from catalog.domain.answers import Answer
+from catalog.domain.quantities import Interval, Quantity
+from catalog.domain.rules import Comparison, ComparisonKind, Rule, Tables
+from catalog.domain.seal_size import size_seals
+from catalog.domain.values import Value
+from catalog.domain.weighing import Reading, Weighed, by_state, lacking, worst
+
+_NUMERIC = {
+    ComparisonKind.AT_LEAST: numbers.at_least,
+    ComparisonKind.AT_MOST: numbers.at_most,
+    ComparisonKind.WITHIN: numbers.within,
+    ComparisonKind.COVERS: numbers.covers,
+    ComparisonKind.INSIDE: numbers.inside,
+}
+_CODED = {
+    ComparisonKind.EQUALS: codes.equals,
+    ComparisonKind.ONE_OF: codes.one_of,
+    ComparisonKind.INCLUDES: codes.includes,
+    ComparisonKind.DESIGNATION_MATCHES: codes.designation_matches,
+}
+
+
+def compare(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weighed:
+    """Weigh one offer against one demand: readings of the rule's members, a missing member absent from them.
+
+    Returns an answer with its reason, margin and condition, and the members that are not known on either side.
+    """
+    kind = rule.comparison.kind
+    if kind is ComparisonKind.MATES_WITH:
+        return codes.mates_with(tables.mates[rule.comparison.table], demand, offer)
+    if kind is ComparisonKind.SIZE_SEALS:
+        return size_seals(demand, offer)
+    if kind is ComparisonKind.WITHIN and len(rule.attributes) > 1:
+        return _flow_within(rule, demand, offer)
+    member = rule.attributes[0]
+    return compare_one(rule.comparison, member, demand.get(member), offer.get(member), tables)
+
+
+def compare_one(
+    comparison: Comparison, member: str, demand: Value | None, offer: Value | None, tables: Tables
+) -> Weighed:
+    """Weigh one attribute by itself."""
+    if demand is None:
+        return Weighed(Answer.UNKNOWN, asks=(member,))
+    by_states = by_state(comparison.kind, member, demand, offer)
+    if by_states is not None or offer is None:
+        return by_states or lacking(member)
+    if comparison.kind in _CODED:
+        return _CODED[comparison.kind](demand, offer)
+    if comparison.kind is ComparisonKind.CLASS_AT_LEAST:
+        return codes.class_at_least(tables.orders[comparison.table], member, demand, offer)
+    if comparison.kind is ComparisonKind.RATED_FOR:
+        rating = tables.ratings[comparison.table]
+        return worst(tuple(codes.rated_for(rating, member, medium, None, None, offer) for medium in demand.codes))
+    if isinstance(demand.payload, bool):
+        return codes.flag_at_least(demand, offer)
+    return _NUMERIC[comparison.kind](comparison, member, demand, offer)
+
+
+def _flow_within(rule: Rule, demand: Reading, offer: Reading) -> Weighed:
+    """A flow at a stated pressure difference in a stated fluid, scaled to the demanded pressure where both are liquid.
+
+    Liquid flow goes with the square root of the pressure difference. A gas is not scaled here: past the critical
+    ratio its flow follows the absolute pressure upstream, which these figures do not hold.
+    """
+    flow, pressure, fluid = rule.attributes
+    for member in rule.attributes:
+        if member not in demand:
+            return Weighed(Answer.UNKNOWN, asks=(member,))
+        by_states = by_state(rule.comparison.kind, member, demand[member], offer.get(member))
+        if by_states is not None:
+            return by_states
+    if demand[fluid].codes != offer[fluid].codes:
+        return lacking(flow, reason=f"flow is stated in {offer[fluid].shown()}, not in {demand[fluid].shown()}")
+    offered = offer[flow]
+    if demand[pressure].payload != offer[pressure].payload:
+        if not set(demand[fluid].codes) <= set(rule.comparison.liquids):
+            return lacking(flow, reason=f"flow is stated at {offer[pressure].shown()}, not {demand[pressure].shown()}")
+        offered = _scaled(offered, demand[pressure], offer[pressure])
+    return numbers.within(rule.comparison, flow, demand[flow], offered)
+
+
+def _scaled(flow: Value, asked: Value, stated: Value) -> Value:
+    to, at = numbers.as_interval(asked).high, numbers.as_interval(stated).high
+    found = numbers.as_interval(flow)
+    if to is None or at is None or at.amount <= 0 or to.amount < 0:
+        return Value(Interval(None, None))
+
+    def scale(end: Quantity | None) -> Quantity | None:
+        return end and Quantity(isqrt(end.amount**2 * to.amount // at.amount), end.dimension, end.unit)
+
+    return Value(Interval(scale(found.low), scale(found.high)))

@@ -1,0 +1,188 @@
+"""Comparisons of codes, flags, designations and classes."""
+
+from __future__ import annotations
+
+import re
+
+from catalog.domain.answers import Answer
+from catalog.domain.quantities import Interval, Quantity
+from catalog.domain.rules import ComparisonKind, MateTable, OrderTable, RatingTable
+from catalog.domain.values import State, Value
+from catalog.domain.weighing import MET, Reading, Weighed, by_state, lacking, not_met, worst
+
+_EQUAL = ComparisonKind.EQUALS
+_SEPARATORS = re.compile(r"[\s\-_/.]+")
+
+
+def equals(demand: Value, offer: Value) -> Weighed:
+    """The same codes, flag or number; order of codes does not count."""
+    if _comparable(demand) == _comparable(offer):
+        return MET
+    return not_met(f"{offer.shown()} where {demand.shown()} is asked")
+
+
+def one_of(demand: Value, offer: Value) -> Weighed:
+    """Every offered code is among those the position allows."""
+    outside = [code for code in offer.codes if code not in demand.codes]
+    if not outside:
+        return MET
+    return not_met(f"{offer.shown()} where only {demand.shown()} may be")
+
+
+def includes(demand: Value, offer: Value) -> Weighed:
+    """The offer holds every code that is asked."""
+    absent = [code for code in demand.codes if code not in offer.codes]
+    if not absent:
+        return MET
+    return not_met(f"{offer.shown()}, without {', '.join(code.replace('_', ' ') for code in absent)}")
+
+
+def flag_at_least(demand: Value, offer: Value) -> Weighed:
+    """A yes serves where no was; a no does not serve where yes is needed."""
+    if not demand.payload or offer.payload:
+        return MET
+    return not_met("no where yes is needed")
+
+
+def designation_matches(demand: Value, offer: Value) -> Weighed:
+    """One of the offered designations is the demanded one, spacing and case apart."""
+    asked = {designation(code) for code in demand.codes}
+    if asked & {designation(code) for code in offer.codes}:
+        return MET
+    return not_met(f"{offer.shown()} where {demand.shown()} is asked")
+
+
+def designation(text: str) -> str:
+    """A designation without spacing, separators and case: `SAE J30 R9` and `sae-j30-r9` are one."""
+    return _SEPARATORS.sub("", text).casefold()
+
+
+def class_at_least(table: OrderTable, member: str, demand: Value, offer: Value) -> Weighed:
+    """Each demanded class is served by some offered one; no within a family, cannot tell across families."""
+    return worst(tuple(_serves(table, member, asked, offer) for asked in demand.codes)) if demand.codes else MET
+
+
+def _serves(table: OrderTable, member: str, asked: str, offer: Value) -> Weighed:
+    answers = {_pair(table, offered, asked) for offered in offer.codes}
+    reason = f"{offer.shown()} where {asked.replace('_', ' ')} is asked"
+    if Answer.MET in answers:
+        return MET
+    if Answer.UNKNOWN in answers or not answers:
+        return lacking(member, reason=f"{reason}: the two cannot be ranked")
+    return not_met(reason)
+
+
+def _pair(table: OrderTable, offered: str, asked: str) -> Answer:
+    if offered == asked:
+        return Answer.MET
+    listed = table.pairs.get((offered, asked))
+    if listed is not None:
+        return listed
+    known = table.families.get(offered)
+    return Answer.NOT_MET if known is not None and known == table.families.get(asked) else Answer.UNKNOWN
+
+
+def mates_with(table: MateTable, demand: Reading, offer: Reading) -> Weighed:
+    """Every shared member is equal and the paired member mates by the table. A missing member is unknown.
+
+    The leading member (the family of a connector, the thread of an end) must be stated: equal ways alone prove nothing.
+    """
+    leading = table.equal[0] if table.equal else table.paired
+    if leading not in demand:
+        return Weighed(Answer.UNKNOWN, "nothing is stated of the mating half", asks=(leading,))
+    results = [_same_member(member, demand, offer) for member in table.equal if member in demand]
+    if table.paired and table.paired in demand:
+        results.append(_paired_member(table, demand[table.paired], offer.get(table.paired)))
+    return worst(tuple(results))
+
+
+def same_members(members: tuple[str, ...], demand: Reading, offer: Reading) -> Weighed:
+    """What taking a mating part over means: the same as the specified part in every member recorded of it."""
+    results = tuple(_same_member(member, demand, offer) for member in members if member in demand)
+    return worst(results) if results else Weighed(Answer.UNKNOWN, asks=members[:1])
+
+
+def _same_member(member: str, demand: Reading, offer: Reading) -> Weighed:
+    by_states = by_state(_EQUAL, member, demand[member], offer.get(member))
+    if by_states is not None:
+        return _named(member, by_states)
+    return _named(member, equals(demand[member], offer[member]))
+
+
+def _paired_member(table: MateTable, demand: Value, offer: Value | None) -> Weighed:
+    by_states = by_state(_EQUAL, table.paired, demand, offer)
+    if by_states is not None or offer is None:
+        return _named(table.paired, by_states or lacking(table.paired))
+    pairs = [table.pairs.get((asked, given)) for asked in demand.codes for given in offer.codes]
+    results = [Weighed(pair[0], f"{offer.shown()} on {demand.shown()}", condition=pair[1]) for pair in pairs if pair]
+    if not results:
+        return _named(table.paired, not_met(f"{offer.shown()} does not mate with {demand.shown()}"))
+    return worst(tuple(results))
+
+
+def _named(member: str, weighed: Weighed) -> Weighed:
+    if weighed.answer is Answer.MET or not weighed.reason:
+        return weighed
+    return Weighed(
+        weighed.answer, f"{member.replace('_', ' ')}: {weighed.reason}", weighed.margin, weighed.condition,
+        weighed.lacks, weighed.asks,
+    )  # fmt: skip
+
+
+def rated_for(table: RatingTable, member: str, medium: str, temperature: Interval | None, dynamic: bool | None,
+              offer: Value) -> Weighed:  # fmt: skip
+    """Whether each offered material stands one medium at its temperatures, in a seal that moves or not.
+
+    Grade 1 is met, 2 is met on a condition, 3 and 4 are not met, X is unknown. Temperatures beyond the common window
+    but within a special grade's are unknown.
+    """
+    results = []
+    for material in offer.codes:
+        results.append(_grade(table, member, material, medium, dynamic))
+        if temperature is not None:
+            results.append(_window(table, member, material, temperature))
+    return worst(tuple(results)) if results else lacking(member)
+
+
+def _grade(table: RatingTable, member: str, material: str, medium: str, dynamic: bool | None) -> Weighed:
+    grade = table.grades.get((material, medium), "X")
+    reason = f"{material} is graded {grade} of 4 in {medium.replace('_', ' ')}"
+    if grade == "1":
+        return Weighed(Answer.MET, reason)
+    if grade == "2":
+        words = f"{material} in {medium.replace('_', ' ')} only where this compound is confirmed for it"
+        return Weighed(Answer.MET_IF, reason, condition=words if dynamic is not False else f"{words}, as a static seal")
+    if grade in ("3", "4"):
+        return not_met(reason)
+    return lacking(member, reason=f"nothing is published for {material} in {medium.replace('_', ' ')}")
+
+
+def _window(table: RatingTable, member: str, material: str, temperature: Interval) -> Weighed:
+    window = table.windows.get(material)
+    if window is None:
+        return lacking(member, reason=f"no temperature window is published for {material}")
+    if _holds(window, temperature):
+        return MET
+    special = table.special.get(material, window)
+    reason = f"{material} stands {window.shown()}, {temperature.shown()} is asked"
+    return lacking(member, reason=reason) if _holds(special, temperature) else not_met(reason)
+
+
+def _holds(window: Interval, asked: Interval) -> bool:
+    low = asked.low is None or (window.low is not None and window.low.amount <= asked.low.amount)
+    high = asked.high is None or (window.high is not None and window.high.amount >= asked.high.amount)
+    return low and high
+
+
+def _comparable(value: Value) -> object:
+    payload = value.payload
+    if isinstance(payload, tuple):
+        return frozenset(payload)
+    if isinstance(payload, Quantity):
+        return Interval(payload, payload)
+    return payload
+
+
+def known_none_as_code(value: Value, vocabulary: tuple[str, ...]) -> Value:
+    """Where a vocabulary has the word `none`, a recorded absence is that word."""
+    return Value(("none",)) if value.state is State.KNOWN_NONE and "none" in vocabulary else value

@@ -1,0 +1,163 @@
+"""Comparisons of quantities and ranges. All of them compare exact integers.
+
+An offered interval for a single quantity means "somewhere in it". An open end of a demand asks nothing on that side;
+an open end of an offer is not stated, and unknown where the answer hangs on it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from catalog.domain.answers import Answer
+from catalog.domain.quantities import Dimension, Interval, Quantity
+from catalog.domain.rules import Comparison, Tolerance
+from catalog.domain.values import Value
+from catalog.domain.weighing import MET, Weighed, lacking, not_met
+
+_PPM = 1_000_000
+_DIFFERENCE_OF = {
+    Dimension.PRESSURE_GAUGE: Dimension.PRESSURE_DIFFERENCE,
+    Dimension.PRESSURE_ABSOLUTE: Dimension.PRESSURE_DIFFERENCE,
+    Dimension.TEMPERATURE: Dimension.TEMPERATURE_DIFFERENCE,
+}
+Slack = tuple[int, int]  # steps granted below and above
+
+
+def as_interval(value: Value) -> Interval:
+    """A quantity as the interval that holds only it."""
+    payload = value.payload
+    if isinstance(payload, Quantity):
+        return Interval(payload, payload)
+    if isinstance(payload, Interval):
+        return payload
+    raise TypeError(f"{payload!r} is neither a quantity nor a range")
+
+
+def at_least(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
+    """The offer is no smaller than the demand (than its upper end, where the demand is a range)."""
+    asked, offered = as_interval(demand), as_interval(offer)
+    wanted = asked.high or asked.low
+    if wanted is None:
+        return MET
+    words = f"at least {wanted.shown()}"
+    return _banded(rule, member, wanted, offered, words, lambda slack: _reaches(offered, wanted.amount - slack[0]))
+
+
+def at_most(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
+    """The offer is no larger than the demand (than its lower end, where the demand is a range)."""
+    asked, offered = as_interval(demand), as_interval(offer)
+    wanted = asked.low or asked.high
+    if wanted is None:
+        return MET
+    words = f"at most {wanted.shown()}"
+    return _banded(rule, member, wanted, offered, words, lambda slack: _stays_under(offered, wanted.amount + slack[1]))
+
+
+def within(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
+    """The offer lies no further from the demand than the tolerance."""
+    asked, offered = as_interval(demand), as_interval(offer)
+    nominal = asked.low or asked.high
+    if nominal is None:
+        return MET
+
+    def holds(slack: Slack) -> bool | None:
+        low = True if asked.low is None else _reaches(offered, asked.low.amount - slack[0])
+        high = True if asked.high is None else _stays_under(offered, asked.high.amount + slack[1])
+        return _and(low, high)
+
+    return _banded(rule, member, nominal, offered, asked.shown(), holds)
+
+
+def covers(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
+    """The offered range reaches at least as far as the demanded one on both sides; a band lets it fall short."""
+    asked, offered = as_interval(demand), as_interval(offer)
+    nominal = asked.low or asked.high
+    if nominal is None:
+        return MET
+
+    def holds(slack: Slack) -> bool | None:
+        low = True if asked.low is None else _no_more(offered.low, asked.low.amount + slack[0])
+        high = True if asked.high is None else _no_less(offered.high, asked.high.amount - slack[1])
+        return _and(low, high)
+
+    return _banded(rule, member, nominal, offered, f"the whole of {asked.shown()}", holds)
+
+
+def inside(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
+    """The offered range stays within the demanded one on both sides; a band lets it stick out."""
+    asked, offered = as_interval(demand), as_interval(offer)
+    nominal = asked.low or asked.high
+    if nominal is None:
+        return MET
+
+    def holds(slack: Slack) -> bool | None:
+        low = True if asked.low is None else _no_less(offered.low, asked.low.amount - slack[0])
+        high = True if asked.high is None else _no_more(offered.high, asked.high.amount + slack[1])
+        return _and(low, high)
+
+    return _banded(rule, member, nominal, offered, f"nothing outside {asked.shown()}", holds)
+
+
+def _banded(
+    rule: Comparison,
+    member: str,
+    nominal: Quantity,
+    offered: Interval,
+    words: str,
+    holds: Callable[[Slack], bool | None],
+) -> Weighed:
+    """Met within the inner band, met on the rule's condition within the outer one, else not met."""
+    margin = _apart(nominal, offered)
+    inner = holds(_slack(rule.inner, nominal))
+    if inner:
+        return Weighed(Answer.MET, "", margin)
+    outer = holds(_slack(rule.outer, nominal)) if rule.outer else inner
+    reason = f"{offered.shown()} where {words} is asked"
+    if outer:
+        return Weighed(Answer.MET_IF, reason, margin, rule.condition)
+    return not_met(reason, margin) if outer is False else lacking(member, reason=reason)
+
+
+def _slack(regions: tuple[Tolerance, ...], nominal: Quantity) -> Slack:
+    size = abs(nominal.amount)
+    region = Tolerance()
+    for candidate in regions:
+        if candidate.starts_at <= size:
+            region = candidate
+    return region.minus + size * region.minus_ppm // _PPM, region.plus + size * region.plus_ppm // _PPM
+
+
+def _reaches(offered: Interval, limit: int) -> bool | None:
+    """Whether every value the offer may have is at or above the limit."""
+    if offered.low and offered.low.amount >= limit:
+        return True
+    return False if offered.high and offered.high.amount < limit else None
+
+
+def _stays_under(offered: Interval, limit: int) -> bool | None:
+    if offered.high and offered.high.amount <= limit:
+        return True
+    return False if offered.low and offered.low.amount > limit else None
+
+
+def _no_more(end: Quantity | None, limit: int) -> bool | None:
+    return None if end is None else end.amount <= limit
+
+
+def _no_less(end: Quantity | None, limit: int) -> bool | None:
+    return None if end is None else end.amount >= limit
+
+
+def _and(left: bool | None, right: bool | None) -> bool | None:
+    if left is False or right is False:
+        return False
+    return True if left and right else None
+
+
+def _apart(wanted: Quantity, offered: Interval) -> str | None:
+    """How far a single offered value lies from the demand, signed, in the demand's unit."""
+    if offered.low is None or offered.low != offered.high:
+        return None
+    gap = offered.low.amount - wanted.amount
+    value, unit = Quantity(gap, _DIFFERENCE_OF.get(wanted.dimension, wanted.dimension), wanted.unit).in_unit()
+    return f"{value:+f} {unit}" if gap else f"0 {unit}"

@@ -1,0 +1,157 @@
+"""Every demand there is of one rule in one slot, with its basis, and which of them count."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from itertools import product
+
+from catalog.domain.answers import (
+    NOT_SETTLED_BY_TELLING,
+    YES,
+    Aspect,
+    Basis,
+    Fact,
+    TakenOver,
+    Truth,
+    all_of,
+    unknown,
+)
+from catalog.domain.case import Case, any_of
+from catalog.domain.gate import fuels_to_suit, required_classes
+from catalog.domain.parts import SPECIFIES, Part, Statement
+from catalog.domain.rules import RATINGS, Rule
+from catalog.domain.values import Demand, How, Offer, Slot
+from catalog.domain.weighing import Reading
+
+_FIRST = frozenset({Basis.STATED, Basis.COUNTER})
+_NEEDS = frozenset({Basis.STATED, Basis.COUNTER, Basis.COMPUTED})
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One demand on every member of a rule. `taken_over` is None where the position itself asks.
+
+    `lends` says whether the part it is taken over from is specified for this application.
+    """
+
+    reading: Reading
+    shown: Demand
+    taken_over: TakenOver | None = None
+    lends: Truth = field(default=YES)
+
+
+def asked_of(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
+    """The demands that count: for a rating all of them, for an identity the first basis that speaks.
+
+    A capacity is taken over only where the position's need is neither stated nor computed. The part found on the
+    engine lends its geometry where nothing else speaks.
+    """
+    own = _of_position(case, rule, slot)
+    lent = _lent(case, rule, slot)
+    if rule.comparison.kind in RATINGS:
+        stated = any(asked.shown.basis in _NEEDS for asked in own)
+        floors = _code_floors(case, rule, slot)
+        counted = (*own, *floors, *(() if stated and rule.taken_over is TakenOver.CAPACITY else lent))
+    else:
+        first = tuple(asked for asked in own if asked.shown.basis in _FIRST)
+        counted = first or own or lent
+    return counted or _of_found_part(case, rule, slot)
+
+
+def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
+    by_basis: dict[Basis, dict[str, list[Demand]]] = {}
+    for member in rule.attributes:
+        for demand in case.position.demands.get((member, slot), ()):
+            if not (demand.how is How.TOLD and rule.aspect in NOT_SETTLED_BY_TELLING):
+                by_basis.setdefault(demand.basis, {}).setdefault(member, []).append(demand)
+    return tuple(
+        Asked({member: demand.value for member, demand in reading.items()}, _leading(rule, reading))
+        for _, members in sorted(by_basis.items())
+        for reading in _readings(members)
+    )
+
+
+def _code_floors(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
+    member = rule.attributes[0]
+    floors = [f for f in case.rulebook.code_floors if f.category == case.position.category and f.attribute == member]
+    if not floors or case.category is None:
+        return ()
+    ports = (slot,) if slot in case.category.ports else case.category.ports
+    classes = {code for port in ports if port for code in required_classes(case, port)[0]}
+    return tuple(Asked({member: f.demand.value}, f.demand) for f in floors if classes & set(f.classes))
+
+
+def lenders(case: Case, *, fuel_dependent: bool) -> tuple[tuple[Part, Truth], ...]:
+    """Parts the engine's maker specifies here, or may; none where the candidate is itself specified here."""
+    if case.specified.holds:
+        return ()
+    specifying: dict[tuple[str, str], list[Statement]] = {}
+    for statement in case.statements:
+        if statement.kind in SPECIFIES and statement.part.key != case.candidate.key:
+            specifying.setdefault(statement.part.key, []).append(statement)
+    found = [(group[0].part, any_of(_lends(case, s, fuel_dependent) for s in group)) for group in specifying.values()]
+    return tuple((part, truth) for part, truth in found if truth.holds is not False)
+
+
+def _lends(case: Case, statement: Statement, fuel_dependent: bool) -> Truth:  # noqa: FBT001 - one private call
+    holds = statement.applicability.holds(case.where)
+    if not fuel_dependent or holds.holds is False:
+        return holds
+    specified_for = statement.applicability.fuels or case.fuels_built_for
+    if not specified_for:
+        question = "Which fuels can this specification be built for? See the maker's sheet."
+        return all_of((holds, unknown(Fact("engine specification: fuels", question))))
+    return all_of((holds, *(case.where.any_names(specified_for, fuel) for fuel in fuels_to_suit(case))))
+
+
+def _lent(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
+    if rule.taken_over is TakenOver.NONE:
+        return ()
+    definition = case.rulebook.attributes.get(rule.attributes[0])
+    dependent = definition is not None and definition.fuel_dependent
+    return tuple(
+        Asked(reading, shown, rule.taken_over, truth)
+        for part, truth in lenders(case, fuel_dependent=dependent)
+        for reading, shown in _recorded(part, rule, slot, Basis.SPECIFIED_PART)
+    )
+
+
+def _of_found_part(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
+    definition = case.rulebook.attributes.get(rule.attributes[0])
+    if case.found is None or definition is None or not definition.geometry or rule.taken_over is TakenOver.NONE:
+        return ()
+    if case.found.key == case.candidate.key:
+        return ()
+    recorded = _recorded(case.found, rule, slot, Basis.COUNTER)
+    return tuple(Asked(reading, shown, rule.taken_over) for reading, shown in recorded)
+
+
+def _recorded(part: Part, rule: Rule, slot: Slot, basis: Basis) -> tuple[tuple[Reading, Demand], ...]:
+    leading = part.at((rule.attributes[0], slot))
+    readings = offered(part, rule, slot) if leading else ()
+    return tuple((reading, Demand(reading[rule.attributes[0]], basis, leading[0].source)) for reading in readings)
+
+
+def offered(part: Part, rule: Rule, slot: Slot) -> tuple[Reading, ...]:
+    """What a part says of the rule's members: one reading for each way its sources can be read."""
+    members: dict[str, tuple[Offer, ...]] = {}
+    for member in rule.attributes:
+        offers = tuple(offer for offer in part.at((member, slot)) if not _only_told(offer, rule.aspect))
+        if offers:
+            members[member] = offers
+    values = {member: tuple(dict.fromkeys(offer.value for offer in offers)) for member, offers in members.items()}
+    return tuple(dict(zip(values, chosen, strict=True)) for chosen in product(*values.values()))
+
+
+def _only_told(offer: Offer, aspect: Aspect) -> bool:
+    return offer.how is How.TOLD and aspect in NOT_SETTLED_BY_TELLING
+
+
+def _readings(members: Mapping[str, list[Demand]]) -> Iterable[dict[str, Demand]]:
+    for chosen in product(*members.values()):
+        yield dict(zip(members, chosen, strict=True))
+
+
+def _leading(rule: Rule, reading: Mapping[str, Demand]) -> Demand:
+    return next(reading[member] for member in rule.attributes if member in reading)

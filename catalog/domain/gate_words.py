@@ -1,0 +1,86 @@
+"""The gate's sentences: what the part is made for, what the engine burns, and why the two do not meet."""
+
+from __future__ import annotations
+
+from catalog.domain.answers import Answer
+from catalog.domain.case import Case
+from catalog.domain.fuels import Fuel, families, fuel_words, listed
+from catalog.domain.rules import Category
+from catalog.domain.values import Offer, State
+from catalog.domain.weighing import Weighed
+
+
+def classes(case: Case, codes: tuple[str, ...]) -> str:
+    """Service classes in words with their codes."""
+    known = case.rulebook.classes
+    return ", ".join(f"{known[code].name} ({code})" if code in known else code for code in codes) or "nothing"
+
+
+def branch_absent(case: Case, branch: str) -> str:
+    name = fuel_words(Fuel(branch), case.where.names)
+    burned = listed(case.where.burned.fuels, case.where.names)
+    return f"The {name} branch is not on this engine; it burns {burned}{_found(case)}."
+
+
+def by_class(
+    case: Case, category: Category, port: str, required: tuple[str, ...], offers: tuple[Offer, ...], weighed: Weighed
+) -> str:
+    needed = classes(case, required)
+    if weighed.answer is Answer.NOT_MET:
+        made_for = classes(case, offers[0].value.codes if offers else ())
+        reason = f"This {category.noun} is made for {made_for} at the {port}; here it needs {needed}."
+        return " ".join([reason, *_physical_reasons(case, category, required, offers)])
+    if weighed.answer is Answer.MET:
+        return f"Made for what reaches the {port} here: {needed}." if offers else _sentence(weighed.reason)
+    return _cannot_tell(f"whether this {category.noun} suits the {port}", weighed)
+
+
+def _physical_reasons(
+    case: Case, category: Category, required: tuple[str, ...], offers: tuple[Offer, ...]
+) -> tuple[str, ...]:
+    made_for = {code for offer in offers for code in offer.value.codes}
+    return tuple(
+        row.reason
+        for row in case.rulebook.never_serves
+        if category.fuel_role in row.roles and made_for & set(row.made_for) and set(required) & set(row.must_not_serve)
+    )
+
+
+def by_fuel(case: Case, category: Category, offers: tuple[Offer, ...], weighed: Weighed) -> str:
+    if weighed.answer is Answer.NOT_MET:
+        return _wrong_fuel(case, category, offers)
+    burned = listed(case.where.burned.fuels, case.where.names) or "the fuel burned"
+    if weighed.answer is Answer.MET_IF:
+        return f"Made for {burned}, if {weighed.condition}."
+    if weighed.answer is Answer.MET:
+        return f"Made for {burned}, which this engine burns{_found(case)}." if offers else _sentence(weighed.reason)
+    return _cannot_tell(f"whether this {category.noun} suits {burned}", weighed)
+
+
+def _wrong_fuel(case: Case, category: Category, offers: tuple[Offer, ...]) -> str:
+    burned, names = case.where.burned.fuels, case.where.names
+    made_for = tuple(Fuel.parse(code) for offer in offers for code in offer.value.codes)
+    if not made_for or any(offer.value.state is not State.VALUE for offer in offers):
+        return f"This {category.noun} is made for no fuel; this engine burns {listed(burned, names)}{_found(case)}."
+    apart = not set(families(made_for, names)) & set(families(burned, names))
+    ours = _joined(families(made_for, names)) if apart else listed(made_for, names)
+    theirs = _joined(families(burned, names)) if apart else listed(burned, names)
+    return _sentence(f"{ours} {category.noun}; this engine burns {theirs}{_found(case)}")
+
+
+def _joined(words: tuple[str, ...]) -> str:
+    return " and ".join(words)
+
+
+def _found(case: Case) -> str:
+    on = case.where.burned.found_on
+    return f" (found {on.isoformat()})" if on else ""
+
+
+def _cannot_tell(what: str, weighed: Weighed) -> str:
+    reason = f": {weighed.reason}" if weighed.reason else ""
+    return f"Cannot tell {what}{reason}."
+
+
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}." if text else ""

@@ -1,0 +1,67 @@
+"""A whole question and its whole answer, as the outside asks it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from catalog.domain.answers import Fact, Verdict
+from catalog.domain.applicability import Application
+from catalog.domain.findings import Finding
+from catalog.domain.fuels import Fuel
+from catalog.domain.parts import Part, Position, Statement
+from catalog.domain.rules import Approver, Caution, Rulebook
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One part of a candidate, how many are offered (None: as many as the position takes), and its adapters."""
+
+    part: Part
+    quantity: int | None = None
+    adapters: tuple[Part, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Engine:
+    """A specification as loaded: its fuels, its positions, and all statements about parts at them."""
+
+    name: str
+    fuels: tuple[Fuel, ...] = ()
+    positions: tuple[Position, ...] = ()
+    statements: tuple[Statement, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """`position` is a code, or None to have it found; `engine` is None where part is held against part."""
+
+    rulebook: Rulebook
+    candidate: tuple[Item, ...]
+    application: Application = field(default_factory=Application)
+    engine: Engine | None = None
+    position: str | None = None
+    replaces: Part | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    part: Part
+    quantity: int | None
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """The answer to a question: verdict, reasons, what to use, what is missing, and what disagrees."""
+
+    verdict: Verdict
+    headline: str
+    position: str | None = None
+    use: tuple[Use, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    conditions: tuple[str, ...] = ()
+    missing: tuple[Fact, ...] = ()
+    conflicts: tuple[str, ...] = ()
+    catalogue_errors: tuple[str, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    approvable_by: Approver | None = None

@@ -1,0 +1,35 @@
+"""One sentence for one weighed rule: what was asked, what is offered, and what follows."""
+
+from __future__ import annotations
+
+from catalog.domain.answers import Answer, Basis
+from catalog.domain.rules import Rule
+from catalog.domain.values import Demand, Offer, Slot
+from catalog.domain.weighing import Weighed
+
+_BASES = {
+    Basis.STATED: "as the position states",
+    Basis.COMPUTED: "as computed for its supply line",
+    Basis.CODE_FLOOR: "as published codes ask",
+    Basis.SPECIFIED_PART: "as the part specified here has",
+    Basis.COUNTER: "as found on the engine",
+}
+
+
+def sentence(rule: Rule, slot: Slot, weighed: Weighed, demand: Demand | None, offer: Offer | None) -> str:
+    name = rule.name + (f" ({slot.replace('_', ' ')})" if slot else "")
+    subject = f"{name[:1].upper()}{name[1:]}"
+    if weighed.answer is Answer.UNKNOWN:
+        return f"{subject}: cannot tell; {weighed.reason or 'it is not recorded'}."
+    if weighed.answer is Answer.NOT_MET:
+        return f"{subject}: {weighed.reason}{_basis(demand)}."
+    if weighed.answer is Answer.MET_IF:
+        return f"{subject}: {weighed.reason}; only if {weighed.condition}."
+    if offer is None or demand is None:
+        return f"{subject}: {weighed.reason or 'nothing is asked'}."
+    return f"{subject}: {offer.value.shown()}{_basis(demand)}."
+
+
+def _basis(demand: Demand | None) -> str:
+    words = _BASES.get(demand.basis) if demand else None
+    return f", {words}" if words else ""

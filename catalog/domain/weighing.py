@@ -1,0 +1,83 @@
+"""What every comparison answers with, and what the four states mean before anything is compared."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from catalog.domain.answers import Answer
+from catalog.domain.rules import RATINGS, ComparisonKind
+from catalog.domain.values import State, Value
+
+# Member attribute -> its value. An attribute that is not in it is missing.
+Reading = Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """One demand against one offer. `lacks` are the members of the offer, `asks` those of the demand, not known."""
+
+    answer: Answer
+    reason: str = ""
+    margin: str | None = None
+    condition: str = ""
+    lacks: tuple[str, ...] = ()
+    asks: tuple[str, ...] = ()
+
+
+MET = Weighed(Answer.MET)
+
+
+def not_met(reason: str, margin: str | None = None) -> Weighed:
+    return Weighed(Answer.NOT_MET, reason, margin)
+
+
+def lacking(*members: str, reason: str = "") -> Weighed:
+    return Weighed(Answer.UNKNOWN, reason, lacks=members)
+
+
+def by_state(kind: ComparisonKind, member: str, demand: Value, offer: Value | None) -> Weighed | None:
+    """Decide from the states alone; None where both sides hold a value and the comparison has to speak.
+
+    A rating of which the position needs none is met by anything. Something identical that the position must not
+    have is met by a part known to have none. A part known to be without what is asked does not meet it.
+    """
+    nothing_asked = demand.state is not State.VALUE
+    if nothing_asked and kind in RATINGS:
+        return MET
+    if offer is None:
+        return lacking(member)
+    nothing_offered = offer.state is not State.VALUE
+    if nothing_asked and nothing_offered:
+        return MET
+    if nothing_asked:
+        return not_met(f"{offer.shown()} where none may be")
+    if nothing_offered:
+        return not_met("none" if offer.state is State.KNOWN_NONE else "not a thing this part has")
+    return None
+
+
+_WORSE = {Answer.MET: 0, Answer.MET_IF: 1, Answer.UNKNOWN: 2, Answer.NOT_MET: 3}
+
+
+def worst(results: tuple[Weighed, ...]) -> Weighed:
+    """The worst answer, the first of equals; conditions of all are kept."""
+    chosen = max(results, key=lambda weighed: _WORSE[weighed.answer])
+    if chosen.answer is Answer.UNKNOWN:
+        unknowns = [weighed for weighed in results if weighed.answer is Answer.UNKNOWN]
+        lacks = tuple(dict.fromkeys(member for weighed in unknowns for member in weighed.lacks))
+        asks = tuple(dict.fromkeys(member for weighed in unknowns for member in weighed.asks))
+        return Weighed(Answer.UNKNOWN, chosen.reason, chosen.margin, lacks=lacks, asks=asks)
+    if chosen.answer is Answer.MET_IF:
+        conditions = tuple(dict.fromkeys(weighed.condition for weighed in results if weighed.condition))
+        return Weighed(Answer.MET_IF, chosen.reason, chosen.margin, "; ".join(conditions))
+    return chosen
+
+
+def agreed(results: tuple[Weighed, ...]) -> Weighed:
+    """Sources that disagree: the worse where all give one answer, else unknown with what each says."""
+    if len({weighed.answer for weighed in results}) == 1:
+        return worst(results)
+    known = [weighed.reason for weighed in results if weighed.reason]
+    lacks = tuple(dict.fromkeys(member for weighed in results for member in weighed.lacks))
+    return Weighed(Answer.UNKNOWN, "the sources disagree: " + " / ".join(known), lacks=lacks)
