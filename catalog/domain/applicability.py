@@ -31,7 +31,7 @@ class Application:
     on: date | None = None
 
     def burned(self, names: Mapping[str, FuelDefinition]) -> FuelBurned:
-        return fuel_burned(self.plate_fuels, self.fuel_records, self.told_as_plate, names)
+        return fuel_burned(self.plate_fuels, self.fuel_records, names, told_as_plate=self.told_as_plate)
 
 
 @dataclass(frozen=True, slots=True)

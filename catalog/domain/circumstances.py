@@ -53,7 +53,13 @@ def _category(case: Case, wanted: Category) -> Iterator[Finding]:
     elif pairs[0].condition:
         text = f"{_capital(noun)} may stand for a {wanted.noun} only if {pairs[0].condition}."
         yield _finding(
-            "category", Answer.MET_IF, Effect.CONDITION, text, pairs[0].source, Lead.CATEGORY, pairs[0].condition
+            "category",
+            Answer.MET_IF,
+            Effect.CONDITION,
+            text,
+            pairs[0].source,
+            lead=Lead.CATEGORY,
+            condition=pairs[0].condition,
         )
 
 
@@ -72,7 +78,7 @@ def _exclusion(case: Case) -> Iterator[Finding]:
             ours = f"; this engine is serial {serial.prefix}{serial.number}" if serial else ""
             text = f"{case.candidate.shown} is specified {ranges}{ours}."
         answer, effect = (Answer.NOT_MET, Effect.REJECT) if truth.holds else (Answer.UNKNOWN, Effect.UNDETERMINED)
-        yield _finding("exclusion", answer, effect, text, source, Lead.EXCLUSION, missing=truth.missing)
+        yield _finding("exclusion", answer, effect, text, source, lead=Lead.EXCLUSION, missing=truth.missing)
 
 
 def _conversion(case: Case, category: Category) -> Iterator[Finding]:
@@ -85,7 +91,7 @@ def _conversion(case: Case, category: Category) -> Iterator[Finding]:
     text = f"Found burning {listed(record.fuels, names)} on {record.found_on.isoformat()}, and no conversion paper."
     yield _finding(
         "conversion", Answer.MET_IF, Effect.CONDITION, text, Source(SourceKind.RECORD, "fuel record"),
-        Lead.SHUT_OFF_AND_EMISSION, condition,
+        lead=Lead.SHUT_OFF_AND_EMISSION, condition=condition,
     )  # fmt: skip
 
 
@@ -103,7 +109,7 @@ def _certified(case: Case, category: Category) -> Iterator[Finding]:
         missing = (QUESTIONS[WhenFact.CERTIFIED],)
     answer = Answer.MET_IF if certified and specified.holds is False else Answer.UNKNOWN
     yield _finding(
-        "emission", answer, Effect.CONDITION, text, COMMON_PRACTICE, Lead.SHUT_OFF_AND_EMISSION, condition,
+        "emission", answer, Effect.CONDITION, text, COMMON_PRACTICE, lead=Lead.SHUT_OFF_AND_EMISSION, condition=condition,
         missing=missing if specified.holds is False else specified.missing,
     )  # fmt: skip
 
@@ -117,9 +123,7 @@ def _assembly(case: Case, category: Category) -> Iterator[Finding]:
         return
     where = ", ".join(sorted(at_pressure))
     if supplied is None:
-        fact = Fact(
-            "candidate: supplied as", f"Is {case.candidate.shown} supplied as a tested assembly or cut to length?"
-        )
+        fact = Fact("candidate: supplied as", f"Is {case.candidate.shown} a tested assembly, or cut to length?")
         missing: tuple[Fact, ...] = () if case.specified.holds else (fact,)
         if missing:
             text = f"Cannot tell whether this {category.noun} comes as a tested assembly, as {where} asks."
@@ -185,6 +189,7 @@ def _finding(
     effect: Effect,
     text: str,
     source: Source,
+    *,
     lead: Lead = Lead.RULE,
     condition: str = "",
     missing: tuple[Fact, ...] = (),

@@ -55,14 +55,21 @@ def compare_one(
         return by_states or lacking(member)
     if comparison.kind in _CODED:
         return _CODED[comparison.kind](demand, offer)
-    if comparison.kind is ComparisonKind.CLASS_AT_LEAST:
-        return codes.class_at_least(tables.orders[comparison.table], member, demand, offer)
-    if comparison.kind is ComparisonKind.RATED_FOR:
-        rating = tables.ratings[comparison.table]
-        return worst(tuple(codes.rated_for(rating, member, medium, None, None, offer) for medium in demand.codes))
+    if comparison.kind in _TABLED:
+        return _by_table(comparison, member, demand, offer, tables)
     if isinstance(demand.payload, bool):
         return codes.flag_at_least(demand, offer)
     return _NUMERIC[comparison.kind](comparison, member, demand, offer)
+
+
+_TABLED = frozenset({ComparisonKind.CLASS_AT_LEAST, ComparisonKind.RATED_FOR})
+
+
+def _by_table(comparison: Comparison, member: str, demand: Value, offer: Value, tables: Tables) -> Weighed:
+    if comparison.kind is ComparisonKind.CLASS_AT_LEAST:
+        return codes.class_at_least(tables.orders[comparison.table], member, demand, offer)
+    rating = tables.ratings[comparison.table]
+    return worst(tuple(codes.rated_for(rating, member, codes.Wetting(medium), offer) for medium in demand.codes))
 
 
 def _flow_within(rule: Rule, demand: Reading, offer: Reading) -> Weighed:

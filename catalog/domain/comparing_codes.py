@@ -129,8 +129,16 @@ def _named(member: str, weighed: Weighed) -> Weighed:
     )  # fmt: skip
 
 
-def rated_for(table: RatingTable, member: str, medium: str, temperature: Interval | None, dynamic: bool | None,
-              offer: Value) -> Weighed:  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class Wetting:
+    """One medium a seal touches, its temperatures, and whether the seal moves (None: not known)."""
+
+    medium: str
+    temperature: Interval | None = None
+    dynamic: bool | None = None
+
+
+def rated_for(table: RatingTable, member: str, wetting: Wetting, offer: Value) -> Weighed:
     """Whether each offered material stands one medium at its temperatures, in a seal that moves or not.
 
     Grade 1 is met, 2 is met on a condition, 3 and 4 are not met, X is unknown. Temperatures beyond the common window
@@ -138,23 +146,24 @@ def rated_for(table: RatingTable, member: str, medium: str, temperature: Interva
     """
     results = []
     for material in offer.codes:
-        results.append(_grade(table, member, material, medium, dynamic))
-        if temperature is not None:
-            results.append(_window(table, member, material, temperature))
+        results.append(_grade(table, member, material, wetting))
+        if wetting.temperature is not None:
+            results.append(_window(table, member, material, wetting.temperature))
     return worst(tuple(results)) if results else lacking(member)
 
 
-def _grade(table: RatingTable, member: str, material: str, medium: str, dynamic: bool | None) -> Weighed:
-    grade = table.grades.get((material, medium), "X")
-    reason = f"{material} is graded {grade} of 4 in {medium.replace('_', ' ')}"
+def _grade(table: RatingTable, member: str, material: str, wetting: Wetting) -> Weighed:
+    grade, medium = table.grades.get((material, wetting.medium), "X"), wetting.medium.replace("_", " ")
+    reason = f"{material} is graded {grade} of 4 in {medium}"
     if grade == "1":
         return Weighed(Answer.MET, reason)
     if grade == "2":
-        words = f"{material} in {medium.replace('_', ' ')} only where this compound is confirmed for it"
-        return Weighed(Answer.MET_IF, reason, condition=words if dynamic is not False else f"{words}, as a static seal")
+        words = f"this {material} compound is confirmed for {medium}"
+        static = wetting.dynamic is False
+        return Weighed(Answer.MET_IF, reason, condition=f"{words}, as a static seal" if static else words)
     if grade in ("3", "4"):
         return not_met(reason)
-    return lacking(member, reason=f"nothing is published for {material} in {medium.replace('_', ' ')}")
+    return lacking(member, reason=f"nothing is published for {material} in {medium}")
 
 
 def _window(table: RatingTable, member: str, material: str, temperature: Interval) -> Weighed:

@@ -7,6 +7,7 @@ an open end of an offer is not stated, and unknown where the answer hangs on it.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 from catalog.domain.answers import Answer
 from catalog.domain.quantities import Dimension, Interval, Quantity
@@ -40,7 +41,9 @@ def at_least(rule: Comparison, member: str, demand: Value, offer: Value) -> Weig
     if wanted is None:
         return MET
     words = f"at least {wanted.shown()}"
-    return _banded(rule, member, wanted, offered, words, lambda slack: _reaches(offered, wanted.amount - slack[0]))
+    return _banded(
+        _Band(rule, member, wanted, offered, words), lambda slack: _reaches(offered, wanted.amount - slack[0])
+    )
 
 
 def at_most(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
@@ -50,7 +53,9 @@ def at_most(rule: Comparison, member: str, demand: Value, offer: Value) -> Weigh
     if wanted is None:
         return MET
     words = f"at most {wanted.shown()}"
-    return _banded(rule, member, wanted, offered, words, lambda slack: _stays_under(offered, wanted.amount + slack[1]))
+    return _banded(
+        _Band(rule, member, wanted, offered, words), lambda slack: _stays_under(offered, wanted.amount + slack[1])
+    )
 
 
 def within(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
@@ -65,7 +70,7 @@ def within(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighe
         high = True if asked.high is None else _stays_under(offered, asked.high.amount + slack[1])
         return _and(low, high)
 
-    return _banded(rule, member, nominal, offered, asked.shown(), holds)
+    return _banded(_Band(rule, member, nominal, offered, asked.shown()), holds)
 
 
 def covers(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
@@ -80,7 +85,7 @@ def covers(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighe
         high = True if asked.high is None else _no_less(offered.high, asked.high.amount - slack[1])
         return _and(low, high)
 
-    return _banded(rule, member, nominal, offered, f"the whole of {asked.shown()}", holds)
+    return _banded(_Band(rule, member, nominal, offered, f"the whole of {asked.shown()}"), holds)
 
 
 def inside(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
@@ -95,27 +100,32 @@ def inside(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighe
         high = True if asked.high is None else _no_more(offered.high, asked.high.amount + slack[1])
         return _and(low, high)
 
-    return _banded(rule, member, nominal, offered, f"nothing outside {asked.shown()}", holds)
+    return _banded(_Band(rule, member, nominal, offered, f"nothing outside {asked.shown()}"), holds)
 
 
-def _banded(
-    rule: Comparison,
-    member: str,
-    nominal: Quantity,
-    offered: Interval,
-    words: str,
-    holds: Callable[[Slack], bool | None],
-) -> Weighed:
+@dataclass(frozen=True, slots=True)
+class _Band:
+    """What a banded comparison needs to speak: its rule, which attribute, what is asked and what is offered."""
+
+    rule: Comparison
+    member: str
+    nominal: Quantity
+    offered: Interval
+    words: str
+
+
+def _banded(band: _Band, holds: Callable[[Slack], bool | None]) -> Weighed:
     """Met within the inner band, met on the rule's condition within the outer one, else not met."""
-    margin = _apart(nominal, offered)
+    rule, nominal = band.rule, band.nominal
+    margin = _apart(nominal, band.offered)
     inner = holds(_slack(rule.inner, nominal))
     if inner:
         return Weighed(Answer.MET, "", margin)
     outer = holds(_slack(rule.outer, nominal)) if rule.outer else inner
-    reason = f"{offered.shown()} where {words} is asked"
+    reason = f"{band.offered.shown()} where {band.words} is asked"
     if outer:
         return Weighed(Answer.MET_IF, reason, margin, rule.condition)
-    return not_met(reason, margin) if outer is False else lacking(member, reason=reason)
+    return not_met(reason, margin) if outer is False else lacking(band.member, reason=reason)
 
 
 def _slack(regions: tuple[Tolerance, ...], nominal: Quantity) -> Slack:
@@ -148,10 +158,10 @@ def _no_less(end: Quantity | None, limit: int) -> bool | None:
     return None if end is None else end.amount >= limit
 
 
-def _and(left: bool | None, right: bool | None) -> bool | None:
-    if left is False or right is False:
+def _and(*parts: bool | None) -> bool | None:
+    if False in parts:
         return False
-    return True if left and right else None
+    return None if None in parts else True
 
 
 def _apart(wanted: Quantity, offered: Interval) -> str | None:

@@ -86,9 +86,13 @@ class FuelBurned:
 
 
 def fuel_burned(
-    plate: tuple[Fuel, ...], records: tuple[FuelRecord, ...], told_as_plate: bool, names: Mapping[str, FuelDefinition]
+    plate: tuple[Fuel, ...],
+    records: tuple[FuelRecord, ...],
+    names: Mapping[str, FuelDefinition],
+    *,
+    told_as_plate: bool,
 ) -> FuelBurned:
-    """Unite plate and records in date order; the plate alone leaves the fuel unknown unless told that it still holds."""
+    """Unite plate and records in date order; the plate alone settles nothing unless told that it still holds."""
     asks = Fact("fuel as-found", _question(plate, names))
     if not records:
         if plate and told_as_plate:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from catalog.domain import gate_words as words
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Effect, Fact, Truth, distinct
 from catalog.domain.case import Case
-from catalog.domain.comparing_codes import rated_for
+from catalog.domain.comparing_codes import Wetting, rated_for
 from catalog.domain.findings import Finding, Lead
 from catalog.domain.fuels import Fuel, families, fuel_words, listed
 from catalog.domain.parts import FUELS, MATERIAL, SERVICE
@@ -58,7 +58,7 @@ def _branch_absent(case: Case) -> Finding | None:
     if branch is None or case.where.burned.burns(branch) is not False:
         return None
     text = words.branch_absent(case, branch)
-    return _finding(FUELS, None, (not_met(text), ()), text, _burned_demand(case), ())
+    return _finding((FUELS, None), (not_met(text), ()), text, _burned_demand(case), ())
 
 
 def _port(case: Case, category: Category, port: str) -> Finding:
@@ -75,9 +75,9 @@ def _port(case: Case, category: Category, port: str) -> Finding:
         weighed = _by_class(case, required, offers, covered=covered)
     known = _with_unknown_fuel(case, _unanswered(case, port, required, unanswered, weighed))
     settled = _settled(case, known, case.specified_for(fuels_to_suit(case)))
-    text = words.by_class(case, category, port, required, offers, settled[0])
+    text = words.by_class(case, category, (port, required), offers, settled[0])
     demand = Demand(Value(required), Basis.STATED, COMMON_PRACTICE) if required else None
-    return _finding(SERVICE, port, settled, text, demand, offers)
+    return _finding((SERVICE, port), settled, text, demand, offers)
 
 
 def _by_class(case: Case, required: tuple[str, ...], offers: tuple[Offer, ...], *, covered: bool) -> Weighed:
@@ -106,7 +106,7 @@ def _by_material(case: Case) -> Weighed:
     results = [
         worst(
             tuple(
-                rated_for(table, MATERIAL, medium.name, medium.temperature, medium.dynamic, offer.value)
+                rated_for(table, MATERIAL, Wetting(medium.name, medium.temperature, medium.dynamic), offer.value)
                 for medium in case.position.media
             )
         )
@@ -141,7 +141,7 @@ def _never_made_for_fuel(case: Case, offered: Category, port: str) -> Finding:
     if media:
         text += f", recorded for {media[0].value.shown()}"
     demand = Demand(Value(required), Basis.STATED, COMMON_PRACTICE) if required else None
-    return _finding(SERVICE, port, (not_met(text), ()), f"{text}.", demand, tuple(media))
+    return _finding((SERVICE, port), (not_met(text), ()), f"{text}.", demand, tuple(media))
 
 
 def _fuels(case: Case, category: Category) -> Finding:
@@ -155,7 +155,7 @@ def _fuels(case: Case, category: Category) -> Finding:
         facts = tuple(case.where.grade_fact(fuel.code) for fuel in wanted if not fuel.grade)
     settled = _settled(case, _with_unknown_fuel(case, (weighed, facts)), case.specified_for(wanted))
     text = words.by_fuel(case, category, offers, settled[0])
-    return _finding(FUELS, None, settled, text, _burned_demand(case), offers)
+    return _finding((FUELS, None), settled, text, _burned_demand(case), offers)
 
 
 def _suits_all(case: Case, wanted: tuple[Fuel, ...], offer: Value) -> Weighed:
@@ -235,10 +235,8 @@ _EFFECTS = {
 }
 
 
-def _finding(
-    attribute: str, port: str | None, known: _Known, text: str, demand: Demand | None, offers: tuple[Offer, ...]
-) -> Finding:
-    weighed, facts = known
+def _finding(place: Place, known: _Known, text: str, demand: Demand | None, offers: tuple[Offer, ...]) -> Finding:
+    (attribute, port), (weighed, facts) = place, known
     return Finding(
         attribute,
         weighed.answer,

@@ -23,8 +23,10 @@ def branch_absent(case: Case, branch: str) -> str:
 
 
 def by_class(
-    case: Case, category: Category, port: str, required: tuple[str, ...], offers: tuple[Offer, ...], weighed: Weighed
+    case: Case, category: Category, asked: tuple[str, tuple[str, ...]], offers: tuple[Offer, ...], weighed: Weighed
 ) -> str:
+    """One port's sentence; `asked` is the port and the service classes needed there."""
+    port, required = asked
     needed = classes(case, required)
     if weighed.answer is Answer.NOT_MET:
         made_for = classes(case, offers[0].value.codes if offers else ())

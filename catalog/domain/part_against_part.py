@@ -56,7 +56,7 @@ def _category(question: Question, wanted: Category, part: Part) -> list[Finding]
     offered_category = question.rulebook.categories.get(part.category)
     noun = offered_category.noun if offered_category else part.category.replace("_", " ")
     text = f"A {noun} never takes the place of a {wanted.noun}."
-    return [_finding("category", Answer.NOT_MET, Effect.REJECT, text, Lead.CATEGORY)]
+    return [_finding("category", Answer.NOT_MET, Effect.REJECT, text, lead=Lead.CATEGORY)]
 
 
 def _fuel(wanted: Category, part: Part, other: Part) -> list[Finding]:
@@ -71,7 +71,7 @@ def _fuel(wanted: Category, part: Part, other: Part) -> list[Finding]:
         theirs = {_bare(code) for offer in other.at(place) for code in offer.value.codes}
         if ours and theirs and not ours & theirs and wanted.fuel_role is not FuelRole.WETTED:
             text = f"Made for {_words(ours)}, where {other.shown} is made for {_words(theirs)}: nothing in common."
-            found.append(_finding(place[0], Answer.NOT_MET, Effect.REJECT, text, Lead.GATE))
+            found.append(_finding(place[0], Answer.NOT_MET, Effect.REJECT, text, lead=Lead.GATE))
     return found
 
 
@@ -98,11 +98,11 @@ def _difference(rule: Rule, slot: str | None, shown: Demand, part: Part, weighed
 
 
 def _open(text: str, fact: Fact) -> Finding:
-    return _finding("engine", Answer.UNKNOWN, Effect.UNDETERMINED, text, Lead.RULE, (fact,))
+    return _finding("engine", Answer.UNKNOWN, Effect.UNDETERMINED, text, lead=Lead.RULE, missing=(fact,))
 
 
 def _finding(
-    attribute: str, outcome: Answer, effect: Effect, text: str, lead: Lead, missing: tuple[Fact, ...] = ()
+    attribute: str, outcome: Answer, effect: Effect, text: str, *, lead: Lead, missing: tuple[Fact, ...] = ()
 ) -> Finding:
     return Finding(attribute, outcome, effect, text, COMMON_PRACTICE, missing=missing, worst=Effect.REJECT, lead=lead)
 

@@ -127,7 +127,9 @@ class Rule:
 
 @dataclass(frozen=True, slots=True)
 class AttributeDefinition:
-    """What an attribute is. `geometry` may be lent by the part found on the engine; `fuel_dependent` values lend
+    """What an attribute is.
+
+    `geometry` may be lent by the part found on the engine; `fuel_dependent` values lend
     nothing to an engine on another fuel; `of_piece` ones have no meaning for goods sold by length or volume.
     """
 
