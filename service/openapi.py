@@ -18,7 +18,8 @@ PROBLEM = {
         "title": {"type": "string"},
         "status": {"type": "integer", "minimum": 400, "maximum": 599},
         "detail": {"type": "string", "description": "What was found, what was expected, what to do."},
-        "instance": {"type": "string", "format": "uri-reference"},
+        "instance": {"type": "string", "format": "uri", "description": "The request's id as urn:uuid."},
+        "code": {"type": "string", "description": "The same kind of refusal, as a word for programs."},
         "errors": {
             "type": "array",
             "description": "Every fault of the request, each with the place it was found at.",
@@ -34,7 +35,7 @@ PROBLEM = {
             },
         },
     },
-    "required": ["type", "title", "status"],
+    "required": ["type", "title", "status", "detail", "instance", "code"],
     "additionalProperties": True,
 }
 MEANINGS = {

@@ -156,8 +156,9 @@ LOG_LEVEL = ENV.one_of("GUDGEON_LOG_LEVEL", ("DEBUG", "INFO", "WARNING", "ERROR"
 LOGGING: dict[str, Any] = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s: %(message)s"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"request_id": {"()": "service.http.request_ids.RequestIdFilter"}},
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(request_id)s %(name)s: %(message)s"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["request_id"]}},
     "root": {"handlers": ["stderr"], "level": LOG_LEVEL},
     "loggers": {"django": {"handlers": ["stderr"], "level": LOG_LEVEL, "propagate": False}},
 }

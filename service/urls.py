@@ -1,6 +1,6 @@
 """The address map: probes, documentation, problem pages and the versioned API."""
 
-from django.urls import URLPattern, URLResolver, path
+from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.views import SpectacularSwaggerSplitView
 
 from service import docs, health
@@ -11,4 +11,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("api/openapi.json", docs.openapi, name="openapi"),
     # The split page keeps its script in a file of its own, which the content security policy asks for.
     path("api/docs/", SpectacularSwaggerSplitView.as_view(url_name="openapi"), name="docs"),
+    path("", include("service.http.urls")),
 ]
+
+handler400 = "service.http.error_views.bad_request"
+handler403 = "service.http.error_views.permission_denied"
+handler404 = "service.http.error_views.not_found"
+handler500 = "service.http.error_views.server_error"
