@@ -101,11 +101,11 @@ def _certified(case: Case, category: Category) -> Iterator[Finding]:
     if not category.emission_listed or certified is False or specified.holds:
         return
     condition = f"the basis on which emissions are not harmed by this {category.noun} is recorded"
-    text = f"Emission-listed part on a certified engine, and its maker does not specify this {category.noun} here."
+    text = f"Emission-listed {category.noun} on a certified engine whose maker does not specify it here."
     missing: tuple[Fact, ...] = ()
     if certified is None:
         condition = f"the engine is not emission-certified, or {condition}"
-        text = f"Whether the engine is emission-certified is not known, and this {category.noun} is emission-listed."
+        text = f"Whether the engine is certified is not known, and a {category.noun} is emission-listed."
         missing = (QUESTIONS[WhenFact.CERTIFIED],)
     answer = Answer.MET_IF if certified and specified.holds is False else Answer.UNKNOWN
     yield _finding(

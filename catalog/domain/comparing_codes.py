@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 
 from catalog.domain.answers import Answer
 from catalog.domain.quantities import Interval, Quantity
