@@ -110,4 +110,5 @@ class Problems(Invalid):
         self.problems: tuple[FieldProblem, ...] = tuple(problems)
         if not self.problems:
             raise ValueError("Problems needs at least one field problem.")
-        super().__init__(message or "; ".join(problem.detail for problem in self.problems))
+        more = f" ({len(self.problems) - 1} more in errors)" if len(self.problems) > 1 else ""
+        super().__init__(message or self.problems[0].detail + more)

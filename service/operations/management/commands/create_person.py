@@ -8,7 +8,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from service.errors import DomainError
+from service.errors import Problems
 from service.operations.models import Dealer, RoleName
 from service.operations.people import create_person
 
@@ -37,8 +37,8 @@ class Command(BaseCommand):
                 email=options["email"],
                 password=None if options["no_password"] else _password(),
             )
-        except DomainError as error:
-            raise CommandError(error.message) from error
+        except Problems as error:
+            raise CommandError("\n".join(problem.detail for problem in error.problems)) from error
         self.stdout.write(f"{person.name} signs in as {person.username}.")
 
 

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from service.errors import DomainError
+from service.errors import Problems
 from service.operations.keys import issue_key
 from service.operations.models import Dealer, Person, Scope
 
@@ -36,8 +36,8 @@ class Command(BaseCommand):
                 person=_person(options["person"]),
                 expires_at=now + timedelta(days=options["days"]) if options["days"] is not None else None,
             )
-        except DomainError as error:
-            raise CommandError(error.message) from error
+        except Problems as error:
+            raise CommandError("\n".join(problem.detail for problem in error.problems)) from error
         self.stdout.write(issued.text)
         self.stderr.write(f"Key {issued.key.id8} for {issued.key.dealer.name}. Keep it now: it is not shown again.")
 
