@@ -58,7 +58,7 @@ class _Field:
 
     def refusal(self, found: object, expected: str, code: str, below: str = "") -> Invalid:
         shown = repr(found)
-        shown = shown if len(shown) <= 60 else f"{shown[:57]}..."  # noqa: PLR2004 - room for one line
+        shown = shown if len(shown) <= 60 else f"{shown[:57]}..."
         shown = shown.encode("ascii", "backslashreplace").decode()
         message = f"{self.definition.name}: {shown} was given; {expected}."
         return Invalid(message, pointer=f"{self.pointer}{below}", code=code)
@@ -182,7 +182,7 @@ def _code(raw: object, field: _Field, below: str) -> str:
         raise field.refusal(raw, "a text is expected", "wrong_type", below)
     if len(raw) > LONGEST_TEXT:
         raise field.refusal(raw, f"at most {LONGEST_TEXT} characters are kept", "text_too_long", below)
-    if any(unicodedata.category(character) in ("Cc", "Cs", "Cn") for character in raw):
+    if any(unicodedata.category(character) in ("Cc", "Cs") for character in raw):
         raise field.refusal(raw, "take out the characters that cannot be printed", "unprintable_text", below)
     text, vocabulary = unicodedata.normalize("NFC", raw), field.definition.vocabulary
     if vocabulary and text not in vocabulary:
