@@ -88,9 +88,11 @@ class IdempotencyClaim:
         """Record the answer. Raises ``ClaimLost`` when another request has taken the claim over."""
         if not connection.in_atomic_block:
             raise RuntimeError("An answer is kept inside the transaction of its effect; open one with atomic().")
-        self.answer = Answer(status, body, headers or {})
+        text = json.dumps(body, cls=DjangoJSONEncoder, ensure_ascii=False, separators=(",", ":"))
+        # Read back, so that the first answer and every repeat are the same to the last digit.
+        self.answer = Answer(status, json.loads(text), dict(headers or {}))
         kept = IdempotencyRecord.objects.filter(self._mine).update(
-            status=status, body=_as_text(body), headers=dict(headers or {}), lease_until=None
+            status=status, body=text, headers=dict(headers or {}), lease_until=None
         )
         if not kept:
             raise ClaimLost("This request took too long and was repeated meanwhile; nothing was saved. Ask once more.")
@@ -159,7 +161,3 @@ def _fresh(wanted: KeyedRequest, token: uuid.UUID, now: datetime) -> dict[str, A
         "lease_until": now + LEASE,
         "expires_at": now + KEPT_FOR,
     }
-
-
-def _as_text(body: Any) -> str:
-    return json.dumps(body, cls=DjangoJSONEncoder, ensure_ascii=False, separators=(",", ":"))

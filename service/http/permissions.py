@@ -1,0 +1,60 @@
+"""May this key or person do this here?"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from rest_framework.permissions import BasePermission
+from rest_framework.request import Request
+
+from service.errors import Forbidden
+from service.http.asking import key_of, person_of
+from service.operations.models import Person, RoleName, Scope
+
+# What a signed-in person may do follows from roles; a scope that is not named here is open to every role.
+ROLES_FOR = {Scope.CATALOGUE_WRITE: frozenset({RoleName.CATALOGUE_EDITOR, RoleName.OWNER})}
+
+
+class MissingScope(Forbidden):
+    code = "missing_scope"
+
+
+class MissingRole(Forbidden):
+    code = "missing_role"
+
+
+class KeyOrPerson(BasePermission):
+    """Lets in a key with the view's ``required_scope``, or a person whose roles allow as much.
+
+    ``required_scope`` is one ``Scope``, or one for each method: ``{"GET": ..., "POST": ...}``. Without it any key
+    or signed-in person is let in.
+    """
+
+    def has_permission(self, request: Request, view: Any) -> bool:
+        key, person = key_of(request), person_of(request)
+        scope = _scope_for(view, request.method or "GET")
+        if key is None and person is None:
+            return False
+        if scope is None:
+            return True
+        if key is None and person is not None:
+            _check_roles(person, scope)
+        elif key is not None and not key.allows(scope):
+            raise MissingScope(f"Key {key.id8} lacks the scope {scope}; ask for a key that has it.", scope=scope)
+        return True
+
+
+def _scope_for(view: Any, method: str) -> Scope | None:
+    wanted: Scope | Mapping[str, Scope] | None = getattr(view, "required_scope", None)
+    if isinstance(wanted, Mapping):
+        return wanted.get("GET" if method == "HEAD" else method)
+    return wanted
+
+
+def _check_roles(person: Person, scope: Scope) -> None:
+    allowed = ROLES_FOR.get(scope)
+    if allowed is None or person.is_superuser or person.roles.filter(name__in=allowed).exists():
+        return
+    named = " or ".join(sorted(allowed))
+    raise MissingRole(f"This is for a {named}; {person.name} is none.", roles=sorted(allowed))
