@@ -6,3 +6,6 @@ from django.apps import AppConfig
 class ServiceConfig(AppConfig):
     name = "service"
     verbose_name = "Service"
+
+    def ready(self) -> None:
+        from service.http import schema  # noqa: F401, PLC0415 - registers how keys are described, once DRF is there

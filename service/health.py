@@ -19,6 +19,7 @@ from django.views.decorators.http import require_safe
 from service.operations.models import Job, JobState
 
 OK = "ok"
+RULEBOOK = ("catalog", "Rulebook")
 PATIENCE = timedelta(minutes=1)
 
 
@@ -59,7 +60,7 @@ def migrations() -> str:
 
 def rulebook() -> str:
     try:
-        published = apps.get_model("catalog", "Rulebook").objects.exists()
+        published = apps.get_model(*RULEBOOK).objects.exists()
     except LookupError:
         published = False
     return OK if published else "no rulebook is published"
