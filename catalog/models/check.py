@@ -1,0 +1,50 @@
+"""Recorded questions with their answers."""
+
+from __future__ import annotations
+
+import uuid
+from typing import Any, NoReturn
+
+from django.db import models
+from django.db.models import Q
+
+from catalog.domain.answers import Verdict
+from catalog.models.rulebook import DIGEST_LENGTH, RulebookVersion
+from catalog.models.typed_values import choices
+from service.operations.models import Dealer, OwnedQuerySet
+
+
+class CheckQuerySet(OwnedQuerySet["Check"]):
+    def update(self, **kwargs: Any) -> NoReturn:
+        raise RuntimeError("A recorded check is never changed; ask again and a new one is recorded.")
+
+
+class Check(models.Model):
+    """One question and its answer, never changed afterwards.
+
+    `question`, `facts` and `answer` are JSON kept as text: an answer is given out again byte by byte, and nothing
+    searches inside them. `facts` is all that the decision read, so that it can be made again and shown otherwise.
+    """
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="checks")
+    asked_by = models.CharField(max_length=250)
+    question = models.TextField()
+    facts = models.TextField()
+    answer = models.TextField()
+    verdict = models.CharField(max_length=20, choices=choices(Verdict))
+    digest = models.CharField(max_length=DIGEST_LENGTH, db_index=True)
+    catalogue_version = models.PositiveBigIntegerField()
+    rulebook = models.ForeignKey(RulebookVersion, on_delete=models.PROTECT, to_field="number", related_name="checks")
+    checked_at = models.DateTimeField()
+
+    objects = CheckQuerySet.as_manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["dealer", "checked_at", "id"], name="check_of_a_dealer_in_order")]
+        constraints = [models.CheckConstraint(condition=Q(verdict__in=list(Verdict)), name="check_verdict_is_known")]
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if not self._state.adding:
+            raise RuntimeError("A recorded check is never changed; ask again and a new one is recorded.")
+        super().save(*args, force_insert=True)

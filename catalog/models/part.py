@@ -1,0 +1,112 @@
+"""Makers, their parts, and what is recorded of each part."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import models
+from django.db.models import Q, UniqueConstraint, Value
+from django.db.models.functions import Coalesce, Upper
+
+from catalog.domain.parts import PartCondition, SuppliedAs
+from catalog.models.part_numbers import number_key, without_zeros
+from catalog.models.typed_values import TypedValue, choices
+
+NUMBER_LENGTH = 80
+
+
+class Maker(models.Model):
+    """Who makes a part or an engine; `code` is the short name it is quoted by."""
+
+    code = models.CharField(max_length=20, unique=True)
+    name = models.CharField(max_length=200)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=~Q(code="") & ~Q(name=""), name="maker_is_named"),
+            UniqueConstraint(Upper("code"), name="maker_code_once_in_any_case"),
+        ]
+
+
+class Status(models.TextChoices):
+    """A withdrawn row stays, since checks point at it, and answers to no new question."""
+
+    ACTIVE = "active"
+    WITHDRAWN = "withdrawn"
+
+
+class Part(models.Model):
+    """A maker's number. `facts` is derived from the rows, see `catalog.models.facts`; `number_key` from the number."""
+
+    maker = models.ForeignKey(Maker, on_delete=models.PROTECT, related_name="parts")
+    number = models.CharField(max_length=NUMBER_LENGTH)
+    # Compatibility forms may unfold into several characters.
+    number_key = models.CharField(max_length=4 * NUMBER_LENGTH, db_index=True, editable=False)
+    number_no_zeros = models.CharField(max_length=4 * NUMBER_LENGTH, db_index=True, editable=False)
+    category = models.CharField(max_length=60, db_index=True)
+    name = models.CharField(max_length=200, blank=True, default="")
+    status = models.CharField(max_length=10, choices=Status.choices, default=Status.ACTIVE)
+    supplied_as = models.CharField(  # noqa: DJ001 - null is unknown
+        max_length=20, choices=choices(SuppliedAs), null=True, blank=True
+    )
+    condition = models.CharField(max_length=10, choices=choices(PartCondition), default=PartCondition.NEW.value)
+    facts = models.TextField(default="", editable=False)
+    changed_in = models.PositiveBigIntegerField(default=0)
+
+    class Meta:
+        constraints = [
+            UniqueConstraint("maker", "number", name="part_number_once_a_maker"),
+            models.CheckConstraint(condition=~Q(number="") & ~Q(number_key=""), name="part_has_a_number"),
+            models.CheckConstraint(condition=~Q(category=""), name="part_has_a_category"),
+            models.CheckConstraint(condition=Q(status__in=Status.values), name="part_status_is_known"),
+            models.CheckConstraint(
+                condition=Q(supplied_as=None) | Q(supplied_as__in=list(SuppliedAs)), name="part_supplied_as_is_known"
+            ),
+            models.CheckConstraint(condition=Q(condition__in=list(PartCondition)), name="part_condition_is_known"),
+        ]
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        self.derive_keys()
+        super().save(*args, **kwargs)
+
+    @property
+    def shown(self) -> str:
+        return f"{self.maker.code} {self.number}"
+
+    def derive_keys(self) -> None:
+        """Work out what is searched by; belongs before every save, since bulk writes pass `save` by."""
+        self.number_key = number_key(self.number)
+        self.number_no_zeros = without_zeros(self.number_key)
+
+
+class PartAttribute(TypedValue):
+    """One value from one source; several sources may disagree about one place."""
+
+    part = models.ForeignKey(Part, on_delete=models.CASCADE, related_name="attributes")
+
+    class Meta(TypedValue.Meta):
+        constraints = [
+            *TypedValue.Meta.constraints,
+            UniqueConstraint(
+                "part",
+                "attribute",
+                Coalesce("slot", Value("")),
+                "source_kind",
+                "source_citation",
+                name="partattribute_once_a_place_and_source",
+            ),
+        ]
+
+
+class Barcode(models.Model):
+    """A code on a package, and how many pieces are in it."""
+
+    part = models.ForeignKey(Part, on_delete=models.CASCADE, related_name="barcodes")
+    code = models.CharField(max_length=40, unique=True)
+    pack_quantity = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=~Q(code=""), name="barcode_has_a_code"),
+            models.CheckConstraint(condition=Q(pack_quantity__gte=1), name="barcode_package_is_not_empty"),
+        ]
