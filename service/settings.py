@@ -6,6 +6,7 @@ from typing import Any
 
 from service import VERSION
 from service.env import Environment, kept_secret
+from service.logs import is_no_probe
 
 BASE_DIR = Path(__file__).resolve().parent.parent
 ENV = Environment(os.environ, base=BASE_DIR)
@@ -156,9 +157,14 @@ LOG_LEVEL = ENV.one_of("GUDGEON_LOG_LEVEL", ("DEBUG", "INFO", "WARNING", "ERROR"
 LOGGING: dict[str, Any] = {
     "version": 1,
     "disable_existing_loggers": False,
-    "filters": {"request_id": {"()": "service.http.request_ids.RequestIdFilter"}},
+    "filters": {
+        "request_id": {"()": "service.http.request_ids.RequestIdFilter"},
+        "no_probes": {"()": "django.utils.log.CallbackFilter", "callback": is_no_probe},
+    },
     "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(request_id)s %(name)s: %(message)s"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["request_id"]}},
+    "handlers": {
+        "stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["request_id", "no_probes"]}
+    },
     "root": {"handlers": ["stderr"], "level": LOG_LEVEL},
     "loggers": {"django": {"handlers": ["stderr"], "level": LOG_LEVEL, "propagate": False}},
 }

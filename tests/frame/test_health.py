@@ -1,10 +1,14 @@
 """The probes: what they need, what they tell, and what they keep to themselves."""
 
+import logging
+from collections.abc import Iterator
 from datetime import timedelta
+from io import StringIO
 
 import pytest
 from django.test import Client
 from django.utils import timezone
+from pytest_django import DjangoAssertNumQueries
 
 from service import VERSION
 from service.operations.models import Job, JobState
@@ -19,8 +23,9 @@ def queued(minutes_ago: int) -> Job:
     return Job.objects.create(kind="import", created_at=then, run_after=then)
 
 
-def test_being_alive_needs_no_database(client: Client, django_assert_num_queries: object) -> None:
-    answer = client.get("/livez")
+def test_being_alive_needs_no_database(client: Client, django_assert_num_queries: DjangoAssertNumQueries) -> None:
+    with django_assert_num_queries(0):
+        answer = client.get("/livez")
     assert answer.status_code == 200
     assert answer.json() == {"status": "alive"}
     assert "no-store" in answer.headers["Cache-Control"]
@@ -63,3 +68,22 @@ def test_jobs_that_wait_behind_one_in_hand_are_no_trouble(client: Client) -> Non
 @pytest.mark.parametrize("address", ["/livez", "/readyz"])
 def test_a_probe_is_only_ever_read(client: Client, address: str) -> None:
     assert client.post(address).status_code == 405
+
+
+@pytest.fixture
+def log() -> Iterator[StringIO]:
+    """Give what the service's own log handler writes."""
+    (handler,) = [one for one in logging.getLogger("django").handlers if one.name == "stderr"]
+    assert isinstance(handler, logging.StreamHandler)
+    written = StringIO()
+    before = handler.setStream(written)
+    yield written
+    handler.setStream(before)
+
+
+def test_a_probe_that_says_no_leaves_no_line_in_the_log(client: Client, log: StringIO) -> None:
+    assert client.get("/readyz").status_code == 503
+    trace = client.get("/no/such/page").headers["X-Request-Id"]
+    (line,) = log.getvalue().splitlines()
+    assert "/no/such/page" in line
+    assert trace in line

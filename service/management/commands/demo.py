@@ -23,7 +23,7 @@ from service.management.children import ChildEnded, Children
 
 HOST = "127.0.0.1"
 PORTS_TRIED = 100
-SECONDS_TO_BE_READY = 60
+SECONDS_TO_BE_READY = 30
 SECONDS_BETWEEN_LOOKS = 0.2
 CHECKS = "fixtures/demo/checks.json"
 SERVER = ("-m", "gunicorn", "service.wsgi:application", "--workers", "1", "--threads", "8")
