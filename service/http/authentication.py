@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from django.utils import timezone
-from rest_framework.authentication import BaseAuthentication, get_authorization_header
+from rest_framework.authentication import BaseAuthentication
 from rest_framework.request import Request
 
 from service.http.asking import KeyUser
 from service.operations.keys import KeyMalformed, note_use, verify
 from service.operations.models import Key, Person
 
-SCHEME = b"bearer"
+SCHEME = "bearer"
 PARTS = 2
 
 
@@ -21,13 +21,13 @@ class KeyAuthentication(BaseAuthentication):
     """
 
     def authenticate(self, request: Request) -> tuple[Person | KeyUser, Key] | None:
-        parts = get_authorization_header(request).split()
+        parts = request.headers.get("Authorization", "").split()
         if not parts or parts[0].lower() != SCHEME:
             return None
         if len(parts) != PARTS:
             raise KeyMalformed("Send Authorization: Bearer, one space and one key.")
         now = timezone.now()
-        key = verify(parts[1].decode("latin-1"), now)
+        key = verify(parts[1], now)
         note_use(key, now)
         return key.person or KeyUser(key), key
 

@@ -40,7 +40,7 @@ class Problem:
             "status": self.type.status,
             "detail": self.detail,
             "instance": uuid.UUID(current_trace_id()).urn,
-            "code": self.code or self.type.slug.replace("-", "_"),
+            "code": self.code or self.type.slug.replace("-", "_") or "error",
         }
         if self.faults:
             told["errors"] = [fault.document() for fault in self.faults[:MOST_FAULTS]]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from http import HTTPStatus
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,22 +17,22 @@ class ProblemType:
 
     @property
     def uri(self) -> str:
-        return f"/problems/{self.slug}/"
+        return f"/problems/{self.slug}/" if self.slug else "about:blank"
 
 
 BUILT_IN = (
-    ProblemType(
-        "malformed",
-        400,
-        "The request cannot be read",
-        "Send JSON as RFC 8259 has it, in UTF-8, each name once in its object. The detail says where reading stopped.",
-    ),
     ProblemType(
         "invalid",
         400,
         "Some of what was sent is not valid",
         "Each entry of errors names one field by JSON pointer, or one query parameter, and says what it should hold. "
         "Nothing was saved; correct all of them and send the request again.",
+    ),
+    ProblemType(
+        "malformed",
+        400,
+        "The request cannot be read",
+        "Send JSON as RFC 8259 has it, in UTF-8, each name once in its object. The detail says where reading stopped.",
     ),
     ProblemType(
         "invalid-cursor",
@@ -154,7 +155,13 @@ def every() -> tuple[ProblemType, ...]:
     return tuple(_types.values())
 
 
-def for_status(status: int) -> ProblemType:
-    """The plainest kind with that status: the first registered."""
-    fallback = "invalid" if status < 500 else "internal-error"
-    return next((known for known in _types.values() if known.status == status), _types[fallback])
+def for_status(status: int, code: str = "") -> ProblemType:
+    """The kind of that status which ``code`` names, else the plainest: the first registered.
+
+    A status no kind is registered for gets what RFC 9457 has for it, ``about:blank``.
+    """
+    named = _types.get(code.replace("_", "-"))
+    if named is not None and named.status == status:
+        return named
+    blank = ProblemType("", status, HTTPStatus(status).phrase, "")
+    return next((known for known in _types.values() if known.status == status), blank)

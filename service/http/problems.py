@@ -18,15 +18,15 @@ from service.http.problem_documents import Problem, problem, respond
 from service.http.query import ParameterProblems
 
 BEARER = 'Bearer realm="gudgeon"'
-TYPE_OF_KIND = {
-    Kind.INVALID: "invalid",
-    Kind.UNAUTHENTICATED: "authentication-required",
-    Kind.FORBIDDEN: "forbidden",
-    Kind.NOT_FOUND: "not-found",
-    Kind.CONFLICT: "conflict",
-    Kind.GONE: "gone",
-    Kind.STALE: "stale",
-    Kind.UNPROCESSABLE: "unprocessable",
+STATUS_OF_KIND = {
+    Kind.INVALID: 400,
+    Kind.UNAUTHENTICATED: 401,
+    Kind.FORBIDDEN: 403,
+    Kind.NOT_FOUND: 404,
+    Kind.CONFLICT: 409,
+    Kind.GONE: 410,
+    Kind.STALE: 412,
+    Kind.UNPROCESSABLE: 422,
 }
 
 
@@ -44,9 +44,7 @@ def problem_of(_error: BaseException, _view: Any = None) -> Problem | None:
 
 @problem_of.register
 def _(error: DomainError, _view: Any = None) -> Problem:
-    own = problem_types.find(error.code.replace("_", "-"))
-    kind = problem_types.find(TYPE_OF_KIND[error.kind]) or problem_types.for_status(400)
-    known = own if own is not None and own.status == kind.status else kind
+    known = problem_types.for_status(STATUS_OF_KIND[error.kind], error.code)
     faults: tuple[Fault, ...] = ()
     if isinstance(error, Problems):
         faults = tuple(fault_at(p.pointer, p.code, p.detail) for p in error.problems)
@@ -133,9 +131,8 @@ def _(error: exceptions.Throttled, _view: Any = None) -> Problem:
 
 @problem_of.register
 def _(error: exceptions.APIException, _view: Any = None) -> Problem:
-    known = problem_types.for_status(error.status_code)
-    own = next((t for t in problem_types.every() if t.slug == str(error.default_code).replace("_", "-")), known)
-    return Problem(own, str(error.detail))
+    known = problem_types.for_status(error.status_code, str(error.default_code))
+    return Problem(known, str(error.detail))
 
 
 @problem_of.register
