@@ -6,7 +6,6 @@ Neither needs a key, and neither tells versions, paths or error texts to whoever
 from collections.abc import Callable
 from datetime import timedelta
 
-from django.apps import apps
 from django.db import Error as DatabaseFault
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
@@ -16,10 +15,10 @@ from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
+from catalog.models import CatalogueState
 from service.operations.models import Job, JobState
 
 OK = "ok"
-RULEBOOK = ("catalog", "Rulebook")
 PATIENCE = timedelta(minutes=1)
 
 
@@ -59,11 +58,8 @@ def migrations() -> str:
 
 
 def rulebook() -> str:
-    try:
-        published = apps.get_model(*RULEBOOK).objects.exists()
-    except LookupError:
-        published = False
-    return OK if published else "no rulebook is published"
+    in_force = CatalogueState.objects.filter(rulebook__isnull=False)
+    return OK if in_force.exists() else "no rulebook is published"
 
 
 def worker() -> str:

@@ -10,6 +10,7 @@ from django.test import Client
 from django.utils import timezone
 from pytest_django import DjangoAssertNumQueries
 
+from catalog.models import CatalogueState, RulebookVersion
 from service import VERSION
 from service.operations.models import Job, JobState
 
@@ -39,6 +40,15 @@ def test_without_a_rulebook_the_service_is_not_ready_and_says_so(client: Client)
         "migrations": "ok",
         "rulebook": "no rulebook is published",
     }
+
+
+def test_with_a_rulebook_in_force_the_service_is_ready(client: Client) -> None:
+    now = timezone.now()
+    rulebook = RulebookVersion.objects.create(number=1, document={}, digest="0" * 64, published_at=now)
+    CatalogueState.objects.update_or_create(id=1, defaults={"rulebook": rulebook})
+    answer = client.get("/readyz")
+    assert answer.status_code == 200
+    assert answer.json()["status"] == "ready"
 
 
 def test_the_probes_tell_no_version_and_no_path(client: Client) -> None:
