@@ -12,9 +12,10 @@ from typing import Any
 from django.http import HttpResponse
 
 from service.http import problem_types
-from service.http.faults import Fault
+from service.http.faults import Fault, fault_at
 from service.http.problem_types import ProblemType
 from service.http.request_ids import current_trace_id
+from service.operations.jobs import GIVEN_UP
 
 MEDIA_TYPE = "application/problem+json"
 MOST_FAULTS = 1_000
@@ -55,6 +56,16 @@ def problem(slug: str, detail: str, **more: Any) -> Problem:
     if known is None:
         raise LookupError(f"No problem type {slug!r}; add it to problem_types or register it.")
     return Problem(known, detail, **more)
+
+
+def of_a_job(kept: Mapping[str, Any] | None) -> dict[str, Any] | None:
+    """The problem a job failed with, as ``operations.jobs`` keeps it, in the form every other problem has."""
+    if kept is None:
+        return None
+    code = str(kept["code"])
+    known = problem_types.for_status(500 if code == GIVEN_UP else 422, code)
+    faults = tuple(fault_at(fault["pointer"], fault["code"], fault["detail"]) for fault in kept.get("errors", ()))
+    return Problem(known, str(kept["detail"]), code=code, faults=faults).document()
 
 
 def respond(found: Problem) -> HttpResponse:

@@ -7,8 +7,8 @@ otherwise a slow transaction could commit a lower number after a reader has pass
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
@@ -37,25 +37,37 @@ class FeedPage:
     more: bool
 
 
-def append(
-    *,
-    kind: str,
-    object_type: str,
-    object_id: object,
-    now: datetime,
-    dealer: Dealer | None = None,
-    payload: Mapping[str, Any] | None = None,
-) -> Change:
-    """Add one change, shared when no dealer is given. Belongs in the transaction that makes the change."""
+@dataclass(frozen=True, slots=True)
+class NewChange:
+    """One change to be written: what was done to which thing; shared when no dealer is given."""
+
+    kind: str
+    object_type: str
+    object_id: object
+    dealer: Dealer | None = None
+    payload: Mapping[str, Any] = field(default_factory=dict)
+
+
+def append(made: NewChange, now: datetime) -> Change:
+    """Add one change. Belongs in the transaction that makes the change."""
+    return append_all([made], now)[0]
+
+
+def append_all(made: Iterable[NewChange], now: datetime) -> tuple[Change, ...]:
+    """Add changes in the order given, in one statement for all. Belongs in the transaction that makes them."""
     lock_feed()
-    return Change.objects.create(
-        kind=kind,
-        object_type=object_type,
-        object_id=str(object_id),
-        dealer=dealer,
-        payload=dict(payload or {}),
-        at=now,
-    )
+    rows = [
+        Change(
+            kind=one.kind,
+            object_type=one.object_type,
+            object_id=str(one.object_id),
+            dealer=one.dealer,
+            payload=dict(one.payload),
+            at=now,
+        )
+        for one in made
+    ]
+    return tuple(Change.objects.bulk_create(rows))
 
 
 def lock_feed() -> None:

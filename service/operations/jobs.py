@@ -224,8 +224,9 @@ def _settle_abandoned(now: datetime) -> None:
 
 
 # No words of the fault itself: they are in the log, and may hold what the asker is not to see.
+GIVEN_UP = "job_given_up"
 _GIVEN_UP = {
-    "code": "job_given_up",
+    "code": GIVEN_UP,
     "detail": f"The job broke off {MAX_ATTEMPTS} times and was given up; it is a fault here, not in what was sent.",
 }
 

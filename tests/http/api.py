@@ -186,9 +186,7 @@ class Orders(APIView):
             if what == "fault":
                 raise RuntimeError("secret heron")
             with transaction.atomic():
-                made = changes.append(
-                    kind="made", object_type="order", object_id=what, now=MORNING, dealer=asking_dealer(request)
-                )
+                made = changes.append(changes.NewChange("made", "order", what, asking_dealer(request)), MORNING)
                 if what != "forgotten":
                     claim.complete(201, {"order": made.seq, "at": made.at}, {"Location": f"/api/orders/{made.seq}/"})
 

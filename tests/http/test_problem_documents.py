@@ -6,6 +6,7 @@ import pytest
 from django.test import Client
 
 from service.http import problem_types
+from service.http.problem_documents import of_a_job
 from service.http.problem_types import ProblemType
 
 pytestmark = pytest.mark.domain
@@ -123,3 +124,19 @@ def test_a_slug_is_given_away_once() -> None:
     assert problem_types.find("tests-own") == own
     with pytest.raises(RuntimeError, match="tests-own"):
         problem_types.register(ProblemType("tests-own", 400, "Other", "Nothing."))
+
+
+def test_a_failed_jobs_problem_has_the_form_of_every_other() -> None:
+    refused = {
+        "code": "empty",
+        "detail": "No rows.",
+        "errors": [{"pointer": "/file", "code": "empty", "detail": "No."}],
+    }
+    told = of_a_job(refused)
+    assert told is not None
+    assert (told["type"], told["status"], told["code"]) == ("/problems/unprocessable/", 422, "empty")
+    assert told["errors"][0]["pointer"] == "#/file"
+    given_up = of_a_job({"code": "job_given_up", "detail": "It broke off."})
+    assert given_up is not None
+    assert given_up["type"] == "/problems/internal-error/"
+    assert of_a_job(None) is None

@@ -2,8 +2,10 @@ from datetime import datetime, timedelta
 
 import pytest
 from django.db import transaction
+from pytest_django import DjangoAssertNumQueries
 
 from service.operations import changes, jobs
+from service.operations.changes import NewChange
 from service.operations.housekeeping import enqueue_daily
 from service.operations.models import Change, Dealer, Job
 from tests.operations.workers import at_once
@@ -13,7 +15,7 @@ pytestmark = pytest.mark.db
 
 def changed(name: str, now: datetime, dealer: Dealer | None = None) -> int:
     with transaction.atomic():
-        return changes.append(kind="changed", object_type="part", object_id=name, now=now, dealer=dealer).seq
+        return changes.append(NewChange("changed", "part", name, dealer), now).seq
 
 
 def test_a_reader_gets_what_is_shared_and_its_own_and_nothing_of_another(
@@ -39,10 +41,19 @@ def test_pages_follow_each_other_without_gap_or_repeat(now: datetime, tallis_bri
     assert changes.newest(tallis_bridge) == numbers[-1]
 
 
+def test_many_changes_are_added_in_their_order_in_one_insert(
+    now: datetime, django_assert_max_num_queries: DjangoAssertNumQueries
+) -> None:
+    with transaction.atomic(), django_assert_max_num_queries(2):
+        added = changes.append_all([NewChange("made", "part", number) for number in range(40)], now)
+    assert [change.object_id for change in added] == [str(number) for number in range(40)]
+    assert [change.seq for change in changes.read_after(0, dealer=None).changes] == [change.seq for change in added]
+
+
 @pytest.mark.django_db(transaction=True)
 def test_a_change_outside_a_transaction_is_refused(now: datetime) -> None:
     with pytest.raises(RuntimeError, match="atomic"):
-        changes.append(kind="changed", object_type="part", object_id=1, now=now)
+        changes.append(NewChange("changed", "part", 1), now)
 
 
 def test_housekeeping_clears_what_is_over_thirty_days_old_and_says_so_to_a_late_reader(
@@ -75,7 +86,7 @@ def test_a_reader_who_polls_while_others_write_misses_nothing(now: datetime) -> 
         numbers = []
         for turn in range(each):
             with transaction.atomic():
-                change = changes.append(kind="changed", object_type="part", object_id=f"{number}-{turn}", now=now)
+                change = changes.append(NewChange("changed", "part", f"{number}-{turn}"), now)
                 # Give the others time to overtake between drawing a number and committing it.
                 for _ in range((number + turn) % 4):
                     changes.newest(None)

@@ -19,7 +19,7 @@ LATER = jobs.LEASE + timedelta(seconds=1)
 def one_batch(lease: jobs.Lease, number: int) -> None:
     """One line in the feed for each batch, in the transaction of its checkpoint."""
     with transaction.atomic():
-        changes.append(kind="counted", object_type="batch", object_id=number, now=lease.clock())
+        changes.append(changes.NewChange("counted", "batch", number), lease.clock())
         problem = jobs.RowProblem(code="odd", detail="An odd one.", line=number, value="x" * 200)
         problems = [problem] if number % 2 else []
         lease.save({"next": number + 1}, jobs.Progress(number + 1, BATCHES, number // 2), lease.clock(), problems)
