@@ -13,6 +13,9 @@ from catalog.domain.seal_size import size_seals
 from catalog.domain.values import Value
 from catalog.domain.weighing import Reading, Weighed, by_state, lacking, worst
 
+_FLOW_MEMBERS = 3  # a flow, the pressure difference it is stated at, and the fluid
+_SETTABLE_MEMBERS = 2  # a measure, and the flag that it may be set before fitting
+
 _NUMERIC = {
     ComparisonKind.AT_LEAST: numbers.at_least,
     ComparisonKind.AT_MOST: numbers.at_most,
@@ -38,8 +41,10 @@ def compare(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weig
         return codes.mates_with(tables.mates[rule.comparison.table], demand, offer)
     if kind is ComparisonKind.SIZE_SEALS:
         return size_seals(demand, offer)
-    if kind is ComparisonKind.WITHIN and len(rule.attributes) > 1:
+    if kind is ComparisonKind.WITHIN and len(rule.attributes) == _FLOW_MEMBERS:
         return _flow_within(rule, demand, offer)
+    if kind is ComparisonKind.WITHIN and len(rule.attributes) == _SETTABLE_MEMBERS:
+        return _within_or_set(rule, demand, offer, tables)
     member = rule.attributes[0]
     return compare_one(rule.comparison, member, demand.get(member), offer.get(member), tables)
 
@@ -70,6 +75,20 @@ def _by_table(comparison: Comparison, member: str, demand: Value, offer: Value, 
         return codes.class_at_least(tables.orders[comparison.table], member, demand, offer)
     rating = tables.ratings[comparison.table]
     return worst(tuple(codes.rated_for(rating, member, codes.Wetting(medium), offer) for medium in demand.codes))
+
+
+def _within_or_set(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weighed:
+    """A measure with a flag that it may be set: beyond the band it is met on the condition that it is set."""
+    measure, may_be_set = rule.attributes
+    weighed = compare_one(rule.comparison, measure, demand.get(measure), offer.get(measure), tables)
+    if weighed.answer is not Answer.NOT_MET:
+        return weighed
+    flag = offer.get(may_be_set)
+    if flag is None:
+        return lacking(may_be_set, reason=weighed.reason)
+    if flag.payload is not True:
+        return weighed
+    return Weighed(Answer.MET_IF, weighed.reason, weighed.margin, rule.comparison.condition)
 
 
 def _flow_within(rule: Rule, demand: Reading, offer: Reading) -> Weighed:

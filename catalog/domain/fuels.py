@@ -43,7 +43,10 @@ class FuelDefinition:
 
 @dataclass(frozen=True, slots=True)
 class ServiceClass:
-    """A fuel service class: the fuel, phase and pressure regime at one port."""
+    """A fuel service class: the fuel, phase and pressure regime at one port.
+
+    `grades` are the fuels with grade it is meant for (`diesel:B7`); none where the grade makes no difference to it.
+    """
 
     code: str
     name: str
@@ -51,6 +54,12 @@ class ServiceClass:
     gas: bool
     container_pressure: bool
     source: Source
+    grades: tuple[str, ...] = ()
+
+    def meant_for(self, fuel: Fuel) -> bool:
+        """Whether a fuel of known grade may be burned behind this class; a grade not stated is not judged here."""
+        graded = [text for text in self.grades if Fuel.parse(text).code == fuel.code]
+        return not fuel.grade or not graded or fuel.text in graded
 
 
 class RecordMode(StrEnum):

@@ -42,15 +42,26 @@ def fuels_to_suit(case: Case) -> tuple[Fuel, ...]:
 
 def required_classes(case: Case, port: str) -> tuple[tuple[str, ...], tuple[Fuel, ...]]:
     """The service classes a part must carry at a port, and the fuels burned that nothing there answers for."""
-    at_port = [entry for entry in case.position.ports if entry.port == port]
     classes: list[str] = []
     unanswered: list[Fuel] = []
     for fuel in fuels_to_suit(case):
-        answering = [entry for entry in at_port if entry.fuel in (None, fuel.code)]
-        classes += [code for entry in answering for code in entry.classes]
-        if not any(entry.classes for entry in answering):
+        answering = _answering(case, port, fuel)
+        classes += answering
+        if not answering:
             unanswered.append(fuel)
     return distinct(classes), tuple(unanswered)
+
+
+def _answering(case: Case, port: str, fuel: Fuel) -> tuple[str, ...]:
+    """The position's classes at a port that stand for a fuel, its grade included where one is stated."""
+    known = case.rulebook.classes
+    return tuple(
+        code
+        for entry in case.position.ports
+        if entry.port == port and entry.fuel in (None, fuel.code)
+        for code in entry.classes
+        if code not in known or known[code].meant_for(fuel)
+    )
 
 
 def _branch_absent(case: Case) -> Finding | None:
@@ -74,6 +85,7 @@ def _port(case: Case, category: Category, port: str) -> Finding:
         covered = category.fuel_role is FuelRole.WETTED and port not in category.never_covered
         weighed = _by_class(case, required, offers, covered=covered)
     known = _with_unknown_fuel(case, _unanswered(case, port, required, unanswered, weighed))
+    known = _graded(case, port, known)
     settled = _settled(case, known, case.specified_for(fuels_to_suit(case)))
     text = words.by_class(case, category, (port, required), offers, settled[0])
     demand = Demand(Value(required), Basis.STATED, COMMON_PRACTICE) if required else None
@@ -129,6 +141,23 @@ def _unanswered(
         )
         return Weighed(Answer.UNKNOWN, f"no service class is recorded here for {name}"), (fact,)
     return weighed, _candidate_facts(case, weighed, port)
+
+
+def _graded(case: Case, port: str, found: _Known) -> _Known:
+    """A grade that nobody stated: what is met holds for those grades only that the position's classes are meant for."""
+    if found[0].answer is not Answer.MET:
+        return found
+    for fuel in fuels_to_suit(case):
+        definition = case.where.names.get(fuel.code)
+        if fuel.grade or definition is None:
+            continue
+        meant = [grade for grade in definition.grades if _answering(case, port, Fuel(fuel.code, grade))]
+        if len(meant) < len(definition.grades):
+            words = f"the {definition.name} is {' or '.join(meant) or 'of a grade this place is meant for'}"
+            if definition.usual in meant:
+                return Weighed(Answer.MET_IF, found[0].reason, condition=words), ()
+            return Weighed(Answer.UNKNOWN, f"it holds only if {words}"), (case.where.grade_fact(fuel.code),)
+    return found
 
 
 def _never_made_for_fuel(case: Case, offered: Category, port: str) -> Finding:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from catalog.domain.answers import Answer
+from catalog.domain.answers import Answer, distinct
 from catalog.domain.case import Case
 from catalog.domain.fuels import Fuel, families, fuel_words, listed
 from catalog.domain.rules import Category
@@ -30,11 +30,24 @@ def by_class(
     needed = classes(case, required)
     if weighed.answer is Answer.NOT_MET:
         made_for = classes(case, offers[0].value.codes if offers else ())
-        reason = f"This {category.noun} is made for {made_for} at the {port}; here it needs {needed}."
+        reason = f"his {category.noun} is made for {made_for} at the {port}; here it needs {needed}."
+        absent = _families_absent(case, required, offers)
+        reason = f"Not made for {absent}: t{reason}" if absent else f"T{reason}"
         return " ".join([reason, *_physical_reasons(case, category, required, offers)])
     if weighed.answer is Answer.MET:
         return f"Made for what reaches the {port} here: {needed}." if offers else _sentence(weighed.reason)
+    if weighed.answer is Answer.MET_IF:
+        lead = f"made for what reaches the {port} here, {needed}" if offers else weighed.reason
+        return _sentence(f"{lead}; only if {weighed.condition}")
     return _cannot_tell(f"whether this {category.noun} suits the {port}", weighed)
+
+
+def _families_absent(case: Case, required: tuple[str, ...], offers: tuple[Offer, ...]) -> str:
+    """The families of fuel that are needed and that nothing recorded of the part belongs to."""
+    known = case.rulebook.classes
+    made_for = {known[code].fuel_family for offer in offers for code in offer.value.codes if code in known}
+    absent = distinct(known[code].fuel_family for code in required if code in known)
+    return " and ".join(family for family in absent if family not in made_for)
 
 
 def _physical_reasons(
