@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django.db import models
@@ -15,11 +16,20 @@ from catalog.models.typed_values import TypedValue, choices
 NUMBER_LENGTH = 80
 
 
+class MakerQuerySet(models.QuerySet["Maker"]):
+    def known_as(self, codes: Iterable[str]) -> frozenset[str]:
+        """Those of the codes that are a maker's, whatever their case, as the makers write them."""
+        wanted = sorted({code.upper() for code in codes})
+        return frozenset(self.annotate(upper=Upper("code")).filter(upper__in=wanted).values_list("code", flat=True))
+
+
 class Maker(models.Model):
     """Who makes a part or an engine; `code` is the short name it is quoted by."""
 
     code = models.CharField(max_length=20, unique=True)
     name = models.CharField(max_length=200)
+
+    objects = MakerQuerySet.as_manager()
 
     class Meta:
         constraints = [

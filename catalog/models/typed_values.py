@@ -63,7 +63,7 @@ class TypedValue(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(form="")
-                | (Q(form=Form.NUMBER, lo=F("hi"), codes__isnull=True) & ~Q(dimension=""))
+                | (Q(form=Form.NUMBER, lo=F("hi"), lo__isnull=False, codes__isnull=True) & ~Q(dimension=""))
                 | (Q(form=Form.RANGE, codes__isnull=True) & ~Q(dimension="") & ~Q(lo=None, hi=None))
                 | Q(form=Form.CODES, codes__isnull=False, lo=None, hi=None, dimension="")
                 | Q(form=Form.FLAG, code__in=[YES, NO], codes__isnull=True, lo=None, hi=None, dimension="")

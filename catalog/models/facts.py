@@ -1,0 +1,86 @@
+"""The derived texts a part and a specification load from in one query: canonical JSON, built from their rows.
+
+Canonical, so that equal facts are equal texts: a text is its own cache key, and goes into a check's digest as it is.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from catalog.domain.quantities import Dimension, Interval, Quantity
+from catalog.domain.value_documents import pack_value
+from catalog.domain.values import Value
+from catalog.models.engine import EngineSpecification, Position, PositionDemand, PositionMedium, PositionPort
+from catalog.models.part import Part, PartAttribute
+from catalog.models.typed_values import TypedValue
+
+
+def as_text(document: object) -> str:
+    return json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+
+
+def part_text(part: Part, attributes: Iterable[PartAttribute]) -> str:
+    """All that a decision reads of a part, except its id."""
+    return as_text(
+        {
+            "maker": part.maker.code,
+            "number": part.number,
+            "name": part.name,
+            "category": part.category,
+            "supplied_as": part.supplied_as,
+            "condition": part.condition,
+            "offers": sorted((_stated(row) for row in attributes), key=as_text),
+        }
+    )
+
+
+def specification_text(specification: EngineSpecification, positions: Iterable[Mapping[str, Any]]) -> str:
+    """All that a decision reads of a specification: `positions` come from `position_document`."""
+    return as_text(
+        {
+            "key": specification.shown,
+            "maker": specification.maker.code,
+            "fuels": specification.fuels,
+            "serial_prefixes": specification.serial_prefixes,
+            "positions": list(positions),
+        }
+    )
+
+
+def position_document(
+    position: Position,
+    *,
+    ports: Iterable[PositionPort],
+    demands: Iterable[PositionDemand],
+    media: Iterable[PositionMedium],
+    inside: Iterable[Mapping[str, Any]],
+) -> dict[str, Any]:
+    return {
+        "code": position.code,
+        "name": position.name,
+        "category": position.category,
+        "quantity": position.quantity,
+        "branch": position.branch or None,
+        "carries_fuel": position.carries_fuel,
+        "adapter_forbidden": position.adapter_forbidden,
+        "ports": sorted(([row.port, row.fuel or None, row.classes] for row in ports), key=as_text),
+        "demands": sorted(([*_stated(row), row.basis] for row in demands), key=as_text),
+        "media": sorted(([row.name, _window(row), row.dynamic] for row in media), key=as_text),
+        "inside": list(inside),
+    }
+
+
+def _stated(row: TypedValue) -> list[Any]:
+    return [row.attribute, row.slot, pack_value(row.value), row.source_kind, row.source_citation]
+
+
+def _window(row: PositionMedium) -> object:
+    """The temperatures of a medium as a packed range; null where neither end is stated."""
+    if row.lo is None and row.hi is None:
+        return None
+    low, high = (
+        None if end is None else Quantity(end, Dimension.TEMPERATURE, row.unit) for end in (row.lo, row.hi)
+    )  # fmt: skip
+    return pack_value(Value(Interval(low, high)))

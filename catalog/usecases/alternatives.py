@@ -1,0 +1,47 @@
+"""Other parts the engine's maker specifies at the position, judged from what the question has loaded already."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from catalog.domain.answers import Verdict
+from catalog.domain.applicability import located
+from catalog.domain.checking import decide
+from catalog.domain.parts import SPECIFIES, Part
+from catalog.domain.questions import Decision, Item, Question
+
+MOST_ALTERNATIVES = 5
+_FIT_TO_USE = (Verdict.ACCEPTED, Verdict.CONDITIONAL)
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    part: Part
+    verdict: Verdict
+    headline: str
+
+
+def alternatives_to(question: Question, decision: Decision, withdrawn: frozenset[int]) -> tuple[Alternative, ...]:
+    """Accepted ones first; none of what was asked about, none withdrawn, none that is not specified here for sure."""
+    if question.engine is None or decision.position is None:
+        return ()
+    judged = []
+    for part in _specified(question, decision.position):
+        if part.id not in withdrawn:
+            other = decide(replace(question, candidate=(Item(part),), position=decision.position))
+            if other.verdict in _FIT_TO_USE:
+                judged.append(Alternative(part, other.verdict, other.headline))
+        if len(judged) == MOST_ALTERNATIVES:
+            break
+    return tuple(sorted(judged, key=lambda found: _FIT_TO_USE.index(found.verdict)))
+
+
+def _specified(question: Question, position: str) -> Iterator[Part]:
+    where = located(question.application, question.rulebook.fuels)
+    seen = {item.part.key for item in question.candidate}
+    for statement in question.engine.statements if question.engine else ():
+        specifies = statement.kind in SPECIFIES and statement.position == position
+        if specifies and statement.part.key not in seen and statement.applicability.holds(where).holds:
+            seen.add(statement.part.key)
+            yield statement.part

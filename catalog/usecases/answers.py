@@ -1,0 +1,132 @@
+"""The answer as the contract has it, in plain values: rendered once, kept as text, given out as it is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+from uuid import UUID
+
+from catalog.domain.answers import Source
+from catalog.domain.findings import Finding
+from catalog.domain.parts import Part
+from catalog.domain.questions import Decision, Use
+from catalog.domain.rules import Rulebook
+from catalog.domain.value_documents import Units, write_value
+from catalog.domain.values import Demand, Kind, Offer
+from catalog.usecases.alternatives import Alternative
+
+Kinds = Mapping[str, Kind]  # by what a finding is about
+
+
+@dataclass(frozen=True, slots=True)
+class Provenance:
+    """What an answer says of itself besides the decision."""
+
+    id: UUID
+    digest: str
+    catalogue_version: int
+    rulebook: int
+    checked_at: datetime
+    checked_by: str
+
+
+def answer_document(
+    decision: Decision, alternatives: Iterable[Alternative], provenance: Provenance, rulebook: Rulebook
+) -> dict[str, Any]:
+    said = decided(decision, rulebook, units="as_given")
+    return {
+        "id": str(provenance.id),
+        "verdict": decision.verdict.value,
+        "headline": said.pop("headline"),
+        "position": decision.position,
+        "use": [_use(use) for use in decision.use],
+        "chain": [],
+        **said,
+        "alternatives": [_alternative(found) for found in alternatives],
+        # Only a check that names a machine can be approved, and none does yet.
+        "approvable": False,
+        "approvable_by": None if decision.approvable_by is None else decision.approvable_by.value,
+        "approval": None,
+        "digest": provenance.digest,
+        "catalogue_version": provenance.catalogue_version,
+        "rulebook": provenance.rulebook,
+        "checked_at": instant(provenance.checked_at),
+        "checked_by": provenance.checked_by,
+    }
+
+
+def decided(decision: Decision, rulebook: Rulebook, *, units: Units) -> dict[str, Any]:
+    """The members in which a measure may be named, and so all that `units` can change."""
+    kinds = _kinds(decision, rulebook)
+    return {
+        "headline": decision.headline,
+        "catalogue_errors": list(decision.catalogue_errors),
+        "findings": [_finding(finding, kinds, units) for finding in decision.findings],
+        "conditions": list(decision.conditions),
+        "missing": [
+            {"fact": fact.name, "question": fact.question, "decisive": True} for fact in decision.missing
+        ],
+        "conflicts": list(decision.conflicts),
+        "cautions": [{"code": caution.code, "text": caution.text} for caution in decision.cautions],
+    }  # fmt: skip
+
+
+def instant(when: datetime) -> str:
+    """RFC 3339 in UTC, with Z."""
+    return when.astimezone(UTC).isoformat().replace("+00:00", "Z")
+
+
+def part_document(part: Part) -> dict[str, Any]:
+    return {"id": part.id, "maker": part.maker, "number": part.number, "name": part.name}
+
+
+def source_document(source: Source) -> dict[str, str]:
+    return {"kind": source.kind.value, "citation": source.citation}
+
+
+def _kinds(decision: Decision, rulebook: Rulebook) -> Kinds:
+    """What kind of value each finding compares: a rule's is that of its leading attribute."""
+    codes = {finding.attribute for finding in decision.findings}
+    kinds = {code: rulebook.attributes[code].kind for code in codes if code in rulebook.attributes}
+    for category in _categories(decision, rulebook):
+        for rule in category.rules:
+            leading = rulebook.attributes.get(rule.attributes[0])
+            if rule.code in codes and leading is not None:
+                kinds[rule.code] = leading.kind
+    return kinds
+
+
+def _categories(decision: Decision, rulebook: Rulebook) -> Iterable[Any]:
+    wanted = dict.fromkeys(use.part.category for use in decision.use)
+    return (rulebook.categories[code] for code in wanted if code in rulebook.categories)
+
+
+def _finding(finding: Finding, kinds: Kinds, units: Units) -> dict[str, Any]:
+    kind = kinds.get(finding.attribute)
+    return {
+        "attribute": finding.attribute,
+        "slot": finding.slot,
+        "outcome": finding.outcome.value,
+        "effect": finding.effect.value,
+        "demand": _side(finding.demand, kind, units),
+        "offer": _side(finding.offer, kind, units),
+        "margin": finding.margin,
+        "text": finding.text,
+        "source": source_document(finding.source),
+    }
+
+
+def _side(stated: Demand | Offer | None, kind: Kind | None, units: Units) -> dict[str, Any] | None:
+    if stated is None:
+        return None
+    return {"value": write_value(stated.value, units=units, kind=kind), "basis": stated.basis.value}
+
+
+def _use(use: Use) -> dict[str, Any]:
+    return {"part": part_document(use.part), "quantity": use.quantity, "why": use.why}
+
+
+def _alternative(found: Alternative) -> dict[str, Any]:
+    return {"part": part_document(found.part), "verdict": found.verdict.value, "headline": found.headline}

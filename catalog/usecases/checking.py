@@ -1,0 +1,226 @@
+"""Answering checks: load, decide, and record what was decided from, all at one version of the catalogue."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any, TypeVar
+from uuid import uuid4
+
+from django.db import transaction
+from django.urls import reverse
+
+from catalog import loading
+from catalog.domain.checking import decide
+from catalog.domain.questions import Decision
+from catalog.domain.rules import Rulebook
+from catalog.domain.value_documents import Units
+from catalog.loading import LoadedStatement, Standing
+from catalog.models import Check
+from catalog.usecases.alternatives import Alternative, alternatives_to
+from catalog.usecases.answers import Provenance, answer_document
+from catalog.usecases.asked import Asked, read_asked
+from catalog.usecases.facts_used import digest_of, question_of
+from catalog.usecases.gathering_facts import facts_of
+from catalog.usecases.part_finding import PartFinder
+from catalog.usecases.refusals import CatalogueMoving, NoRulebook
+from catalog.usecases.showing import shown
+from catalog.usecases.specification_finding import SpecificationFinder
+from catalog.usecases.understanding import Reference, Understood, understand
+from service.errors import DomainError, Invalid
+from service.operations.idempotency import Claim
+from service.operations.models import Dealer
+
+TRIES = 5
+MOST_IN_A_BATCH = 1_000
+ROWS_A_STATEMENT = 100
+Body = Mapping[str, Any]
+T = TypeVar("T")
+Tell = Callable[[DomainError, int], Mapping[str, Any]]
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """On whose behalf, by whom and when."""
+
+    dealer: Dealer
+    asked_by: str
+    now: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """One question decided, with all that goes on record."""
+
+    asked: Asked
+    facts: str
+    digest: str
+    decision: Decision
+    alternatives: tuple[Alternative, ...]
+
+
+def check_part(
+    body: Body,
+    *,
+    dealer: Dealer,
+    asked_by: str,
+    now: datetime,
+    idempotency: Claim | None = None,
+    units: Units = "as_given",
+) -> Check:
+    """Answer one question, record it, and complete the claim in the same transaction.
+
+    `body` has the shape of `POST /checks/`. A rejection is an answer; raised are a DomainError for what the question
+    cannot be understood by, and CatalogueMoving where the catalogue changed faster than the question was decided.
+    """
+    asking, asked = Asking(dealer, asked_by, now), read_asked(body)
+
+    def save(standing: Standing, rulebook: Rulebook, outcomes: Sequence[Decided | DomainError]) -> Check:
+        (outcome,) = outcomes
+        if isinstance(outcome, DomainError):
+            raise outcome
+        check = _record(outcome, standing, rulebook, asking)
+        check.save()
+        if idempotency is not None:
+            idempotency.complete(201, shown(check, units), {"Location": reverse("check", args=[check.pk])})
+        return check
+
+    return _at_one_version((asked,), dealer.today(now), save)
+
+
+def check_batch(
+    bodies: Sequence[Body | DomainError],
+    *,
+    dealer: Dealer,
+    asked_by: str,
+    now: datetime,
+    tell: Tell,
+    idempotency: Claim | None = None,
+    units: Units = "as_given",
+) -> tuple[Check | DomainError, ...]:
+    """Answer up to a thousand questions in the order they came, each by itself: its check or its problem.
+
+    An entry that is an error already stays one. `tell` writes the problem of the question at an index. Everything is
+    loaded at once and decided at one version.
+    """
+    if len(bodies) > MOST_IN_A_BATCH:
+        words = f"{len(bodies)} questions; at most {MOST_IN_A_BATCH} are taken at once."
+        raise Invalid(words, pointer="/items", code="too_many_items")
+    asking = Asking(dealer, asked_by, now)
+    questions = [body if isinstance(body, DomainError) else read_asked(body) for body in bodies]
+
+    def save(
+        standing: Standing, rulebook: Rulebook, outcomes: Sequence[Decided | DomainError]
+    ) -> tuple[Check | DomainError, ...]:
+        recorded = tuple(
+            outcome if isinstance(outcome, DomainError) else _record(outcome, standing, rulebook, asking)
+            for outcome in outcomes
+        )
+        checks = [check for check in recorded if isinstance(check, Check)]
+        Check.objects.bulk_create(checks, batch_size=ROWS_A_STATEMENT)
+        if idempotency is not None:
+            results = [
+                {"index": index, **shown(one, units)}
+                if isinstance(one, Check)
+                else {"index": index, "problem": tell(one, index)}
+                for index, one in enumerate(recorded)
+            ]
+            idempotency.complete(200, {"results": results})
+        return recorded
+
+    return _at_one_version(questions, dealer.today(now), save)
+
+
+def _at_one_version(
+    questions: Sequence[Asked | DomainError],
+    today: date,
+    save: Callable[[Standing, Rulebook, Sequence[Decided | DomainError]], T],
+) -> T:
+    """Decide outside of any transaction; save only while the version decided from still stands, else decide again."""
+    for _ in range(TRIES):
+        standing = loading.standing()
+        if not standing.rulebook:
+            raise NoRulebook("No rulebook is published yet, so nothing can be compared; load the reference data.")
+        rulebook = loading.load_rulebook(standing.rulebook, standing.digest)
+        outcomes = _decide(questions, rulebook, today)
+        with transaction.atomic():
+            if loading.standing() == standing:
+                return save(standing, rulebook, outcomes)
+    raise CatalogueMoving(
+        "The catalogue is being changed faster than this could be decided; nothing was saved. Ask again shortly.",
+        retry_after=1,
+    )
+
+
+def _decide(
+    questions: Sequence[Asked | DomainError], rulebook: Rulebook, today: date
+) -> tuple[Decided | DomainError, ...]:
+    asked = [question for question in questions if isinstance(question, Asked)]
+    reference = Reference(
+        rulebook=rulebook,
+        parts=PartFinder(name for question in asked for name in question.names()),
+        specifications=SpecificationFinder(q.specification for q in asked if q.specification is not None),
+        today=today,
+    )
+    understood = tuple(_understood(question, reference) for question in questions)
+    statements = _statements(found for found in understood if isinstance(found, Understood))
+    return tuple(
+        found if isinstance(found, DomainError) else _decided(found, statements, rulebook) for found in understood
+    )
+
+
+def _understood(question: Asked | DomainError, reference: Reference) -> Understood | DomainError:
+    if isinstance(question, DomainError):
+        return question
+    try:
+        return understand(question, reference)
+    except DomainError as error:
+        return error
+
+
+def _statements(understood: Iterable[Understood]) -> dict[int, tuple[LoadedStatement, ...]]:
+    """What makers say, by specification."""
+    found: dict[int, list[LoadedStatement]] = {}
+    for statement in loading.statements(u.wanted for u in understood if u.wanted is not None):
+        found.setdefault(statement.specification, []).append(statement)
+    return {specification: tuple(said) for specification, said in found.items()}
+
+
+def _decided(
+    understood: Understood, statements: Mapping[int, tuple[LoadedStatement, ...]], rulebook: Rulebook
+) -> Decided:
+    said = statements.get(understood.specification.id, ()) if understood.specification else ()
+    facts, rows = facts_of(understood, said)
+    question = question_of(facts, rulebook, [row.id if row else None for row in rows])
+    decision = decide(question)
+    withdrawn = frozenset(row.id for row in rows if row and row.withdrawn)
+    text = facts.text
+    return Decided(
+        understood.asked, text, digest_of(text, rulebook), decision, alternatives_to(question, decision, withdrawn)
+    )
+
+
+def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: Asking) -> Check:
+    provenance = Provenance(
+        uuid4(), decided.digest, standing.version, standing.rulebook, asking.now, asking.asked_by
+    )  # fmt: skip
+    answer = answer_document(decided.decision, decided.alternatives, provenance, rulebook)
+    return Check(
+        id=provenance.id,
+        dealer=asking.dealer,
+        asked_by=asking.asked_by,
+        question=_as_sent(decided.asked.body),
+        facts=decided.facts,
+        answer=json.dumps(answer, ensure_ascii=False, separators=(",", ":")),
+        verdict=decided.decision.verdict.value,
+        digest=decided.digest,
+        catalogue_version=standing.version,
+        rulebook_id=standing.rulebook,
+        checked_at=asking.now,
+    )
+
+
+def _as_sent(body: Body) -> str:
+    return json.dumps(body, ensure_ascii=False, separators=(",", ":"), default=str)

@@ -1,0 +1,97 @@
+"""Catalogue entries as they come in: read, and not yet written."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from catalog.domain.answers import Basis, Source
+from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
+from catalog.domain.quantities import Interval
+from catalog.domain.values import Value
+
+Row = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class ValueDraft:
+    """One stated value; `as_entered` is what was written, `basis` only where it is a position's demand."""
+
+    attribute: str
+    slot: str | None
+    value: Value
+    as_entered: object
+    source: Source
+    basis: Basis = Basis.STATED
+
+
+@dataclass(frozen=True, slots=True)
+class PartDraft:
+    maker: str
+    maker_name: str
+    number: str
+    name: str
+    category: str
+    supplied_as: SuppliedAs | None
+    condition: PartCondition
+    barcodes: tuple[tuple[str, int], ...]
+    attributes: tuple[ValueDraft, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PortDraft:
+    port: str
+    fuel: str
+    classes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MediumDraft:
+    name: str
+    window: Interval | None
+    dynamic: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class PositionDraft:
+    code: str
+    name: str
+    category: str
+    quantity: int | None
+    branch: str
+    carries_fuel: bool
+    ports: tuple[PortDraft, ...]
+    demands: tuple[ValueDraft, ...]
+    media: tuple[MediumDraft, ...]
+    adapter_forbidden: str
+    inside: tuple[PositionDraft, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SpecificationDraft:
+    maker: str
+    maker_name: str
+    model: str
+    spec: str
+    name: str
+    cylinders: int | None
+    fuels: tuple[str, ...]
+    serial_prefixes: tuple[str, ...]
+    positions: tuple[PositionDraft, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StatementDraft:
+    """`part` is (maker, number), `spec` (model, specification number)."""
+
+    kind: StatementKind
+    part: tuple[str, str]
+    spec: tuple[str, str]
+    position: str
+    by: str
+    source: Source
+    serials: tuple[Row, ...]
+    any_fuel: tuple[str, ...]
+    all_fuels: tuple[str, ...]
+    places: tuple[str, ...]

@@ -1,0 +1,143 @@
+"""All that one decision reads, as one text: what the digest is taken over, and what a check can be decided from again.
+
+The decision is a function of this text and the rulebook alone, so an equal digest is an equal verdict.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from catalog import loading
+from catalog.domain.answers import Basis, Source, SourceKind
+from catalog.domain.applicability import Application
+from catalog.domain.fuels import FuelRecord, RecordMode
+from catalog.domain.parts import Part, Position
+from catalog.domain.questions import Engine, Item, Question
+from catalog.domain.rules import Rulebook
+from catalog.domain.serials import Serial
+from catalog.domain.value_documents import unpack_value
+from catalog.domain.values import Demand, How, Offer, Place
+from catalog.models.facts import as_text
+from catalog.usecases.told_facts import Told
+
+
+@dataclass(frozen=True, slots=True)
+class FactsUsed:
+    """`parts` and `positions` are the texts derived from rows, as they are; `rest` refers to parts by their index."""
+
+    parts: tuple[str, ...]
+    positions: tuple[str, ...]
+    rest: Mapping[str, Any]
+
+    @property
+    def text(self) -> str:
+        parts, positions = ",".join(self.parts), ",".join(self.positions)
+        return f'{{"parts":[{parts}],"positions":[{positions}],"rest":{as_text(self.rest)}}}'
+
+    @classmethod
+    def read(cls, text: str) -> FactsUsed:
+        document = json.loads(text)
+        parts, positions = (tuple(as_text(entry) for entry in document[name]) for name in ("parts", "positions"))
+        return cls(parts, positions, document["rest"])
+
+
+def digest_of(text: str, rulebook: Rulebook) -> str:
+    """SHA-256 over question and facts as understood, and the rulebook; not the version, the dealer or the clock."""
+    return hashlib.sha256(f'{{"facts":{text},"rulebook":"{rulebook.digest}"}}'.encode()).hexdigest()
+
+
+def question_of(facts: FactsUsed, rulebook: Rulebook, ids: Sequence[int | None] = ()) -> Question:
+    """The question in the domain's values; `ids` gives each part its row's id, in the same order."""
+    rest = facts.rest
+    parts = [loading.part_from(text) for text in facts.parts]
+    if ids:
+        parts = [replace(part, id=known) for part, known in zip(parts, ids, strict=True)]
+    return Question(
+        rulebook=rulebook,
+        candidate=tuple(_item(entry, parts) for entry in rest["candidate"]),
+        application=_application(rest["application"]),
+        engine=_engine(facts, parts),
+        position=rest["position"],
+        replaces=None if rest["replaces"] is None else parts[rest["replaces"]],
+    )
+
+
+def _item(entry: Mapping[str, Any], parts: Sequence[Part]) -> Item:
+    part = parts[entry["part"]]
+    if entry["told"]:
+        part = part.with_offers(_offers(entry["told"]))
+    return Item(part, entry["quantity"], tuple(parts[index] for index in entry["with"]))
+
+
+def _offers(told: Sequence[Told]) -> dict[Place, tuple[Offer, ...]]:
+    found: dict[Place, tuple[Offer, ...]] = {}
+    for attribute, slot, packed, how in told:
+        offer = Offer(unpack_value(packed), _source(how), Basis.COUNTER, How(how))
+        found[attribute, slot] = (*found.get((attribute, slot), ()), offer)
+    return found
+
+
+def _demands(told: Sequence[Told]) -> dict[Place, tuple[Demand, ...]]:
+    found: dict[Place, tuple[Demand, ...]] = {}
+    for attribute, slot, packed, how in told:
+        demand = Demand(unpack_value(packed), Basis.COUNTER, _source(how), How(how))
+        found[attribute, slot] = (*found.get((attribute, slot), ()), demand)
+    return found
+
+
+_WORDS = {How.MEASURED: "measured at the counter", How.LABEL: "read from the label", How.TOLD: "told at the counter"}
+
+
+def _source(how: str) -> Source:
+    return Source(SourceKind.RECORD, _WORDS[How(how)])
+
+
+def _engine(facts: FactsUsed, parts: Sequence[Part]) -> Engine | None:
+    engine = facts.rest["engine"]
+    if engine is None:
+        return None
+    told = facts.rest["told_position"]
+    return Engine(
+        name=engine["key"],
+        fuels=loading.fuels_from(engine["fuels"]),
+        positions=tuple(_position(text, told) for text in facts.positions),
+        statements=tuple(
+            loading.statement_from(parts[entry["part"]], engine["key"], entry["says"]) for entry in engine["statements"]
+        ),
+    )
+
+
+def _position(text: str, told: Sequence[Told]) -> Position:
+    position = loading.position_from(text)
+    return position.with_demands(_demands(told)) if told else position
+
+
+def _application(document: Mapping[str, Any]) -> Application:
+    serial = document["serial"]
+    return Application(
+        specification=document["specification"],
+        serial=None if serial is None else Serial(*serial),
+        serial_in_no_block=document["serial_in_no_block"],
+        plate_fuels=loading.fuels_from(document["plate_fuels"]),
+        fuel_records=tuple(_record(entry) for entry in document["fuel_records"]),
+        told_as_plate=document["told_as_plate"],
+        place_of_use=document["place_of_use"],
+        dusty=document["dusty"],
+        certified=document["certified"],
+        ecu=document["ecu"],
+        on=None if document["on"] is None else date.fromisoformat(document["on"]),
+    )
+
+
+def _record(entry: Mapping[str, Any]) -> FuelRecord:
+    return FuelRecord(
+        fuels=loading.fuels_from(entry["fuels"]),
+        mode=RecordMode(entry["mode"]),
+        found_on=date.fromisoformat(entry["found_on"]),
+        conversion_paper=entry["conversion_paper"],
+    )

@@ -1,0 +1,85 @@
+"""What a question or a catalogue file can be refused for, and telling all of it at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from service.errors import Conflict, DomainError, FieldProblem, Gone, Kind, NotFound, Problems
+
+
+class UnknownPart(NotFound):
+    code = "unknown_part"
+
+
+class PossibleLostZero(UnknownPart):
+    """The number differs from exactly one of that maker's by leading zeros; it is offered and never taken."""
+
+    code = "possible_lost_zero"
+
+
+class AmbiguousPart(Conflict):
+    code = "ambiguous_part"
+
+
+class PartWithdrawn(Gone):
+    code = "part_withdrawn"
+
+
+class UnknownMaker(UnknownPart):
+    code = "unknown_maker"
+
+
+class UnknownSpecification(NotFound):
+    code = "unknown_specification"
+
+
+class UnknownPosition(NotFound):
+    code = "unknown_position"
+
+
+class NoRulebook(Conflict):
+    code = "no_rulebook"
+
+
+class CatalogueMoving(Conflict):
+    """The catalogue changed each time the question was decided; nothing is saved."""
+
+    code = "catalogue_moving"
+
+
+class NoneOfThese(Problems):
+    """Several things a body names are not there."""
+
+    code = "not_found"
+    kind = Kind.NOT_FOUND
+
+
+class Gathered:
+    """Errors of one body, collected so that they are all told at once."""
+
+    def __init__(self) -> None:
+        self.errors: list[DomainError] = []
+
+    @contextmanager
+    def each(self) -> Iterator[None]:
+        try:
+            yield
+        except DomainError as error:
+            self.errors.append(error)
+
+    def tell(self) -> None:
+        """Raise what was gathered: a single error as it is, several as one that lists them."""
+        if not self.errors:
+            return
+        if len(self.errors) == 1:
+            raise self.errors[0]
+        problems = tuple(problem for error in self.errors for problem in _problems(error))
+        missing = all(error.kind is Kind.NOT_FOUND for error in self.errors)
+        raise NoneOfThese(problems) if missing else Problems(problems)
+
+
+def _problems(error: DomainError) -> tuple[FieldProblem, ...]:
+    if isinstance(error, Problems):
+        return error.problems
+    return (FieldProblem(error.pointer or "", error.code, error.message),)

@@ -1,0 +1,125 @@
+"""Writing engine specifications with their positions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+from typing import Any
+
+from catalog.models import (
+    EngineSpecification,
+    Maker,
+    Position,
+    PositionDemand,
+    PositionMedium,
+    PositionPort,
+)
+from catalog.models.facts import position_document, specification_text
+from catalog.models.typed_values import columns_of
+from catalog.usecases.catalogue_writes import MOST_AGGREGATES, CatalogueWrite, catalogue_write
+from catalog.usecases.drafts import PositionDraft, SpecificationDraft
+from catalog.usecases.part_writing import Written, makers_for
+
+SPECIFICATION = "engine_specification"
+
+
+def save_specifications(drafts: Sequence[SpecificationDraft], now: datetime) -> Written:
+    """Write the specifications, at most `MOST_AGGREGATES` a version; a position keeps its row while its code stays."""
+    written = Written()
+    for start in range(0, len(drafts), MOST_AGGREGATES):
+        chunk = drafts[start : start + MOST_AGGREGATES]
+        with catalogue_write(now) as write:
+            makers = makers_for(((draft.maker, draft.maker_name) for draft in chunk), write)
+            for draft in chunk:
+                written += _save(draft, makers[draft.maker], write)
+    return written
+
+
+def _save(draft: SpecificationDraft, maker: Maker, write: CatalogueWrite) -> Written:
+    row = EngineSpecification.objects.filter(model=draft.model, spec=draft.spec).first()
+    new = row is None
+    row = row or EngineSpecification(model=draft.model, spec=draft.spec)
+    before = row.maker_id, row.name, row.cylinders, row.facts
+    row.maker, row.name, row.cylinders = maker, draft.name, draft.cylinders
+    row.fuels, row.serial_prefixes = list(draft.fuels), list(draft.serial_prefixes)
+    row.facts = specification_text(row, [_document(position) for position in draft.positions])
+    if not new and before == (row.maker_id, row.name, row.cylinders, row.facts):
+        return Written(unchanged=1)
+    row.changed_in = write.begin()
+    row.save()
+    kept = _write_positions(row, draft.positions, None)
+    row.positions.exclude(pk__in=kept).delete()
+    write.touched(f"{SPECIFICATION}.{'created' if new else 'changed'}", SPECIFICATION, row.pk)
+    return Written(added=1) if new else Written(changed=1)
+
+
+def _write_positions(
+    specification: EngineSpecification, drafts: Iterable[PositionDraft], inside_of: Position | None
+) -> list[int]:
+    """Write positions and those inside them; answers the rows that are to stay."""
+    kept = []
+    for draft in drafts:
+        row, _ = Position.objects.update_or_create(
+            specification=specification, code=draft.code, defaults={**_head(draft), "inside_of": inside_of}
+        )
+        for related in (row.ports, row.demands, row.media):
+            related.all().delete()
+        PositionPort.objects.bulk_create(_ports(draft, row))
+        PositionDemand.objects.bulk_create(_demands(draft, row))
+        PositionMedium.objects.bulk_create(_media(draft, row))
+        kept += [row.pk, *_write_positions(specification, draft.inside, row)]
+    return kept
+
+
+def _head(draft: PositionDraft) -> dict[str, Any]:
+    return {
+        "name": draft.name,
+        "category": draft.category,
+        "quantity": draft.quantity,
+        "branch": draft.branch,
+        "carries_fuel": draft.carries_fuel,
+        "adapter_forbidden": draft.adapter_forbidden,
+    }
+
+
+def _document(draft: PositionDraft) -> dict[str, Any]:
+    position = Position(code=draft.code, **_head(draft))
+    return position_document(
+        position,
+        ports=_ports(draft, position),
+        demands=_demands(draft, position),
+        media=_media(draft, position),
+        inside=[_document(inner) for inner in draft.inside],
+    )
+
+
+def _ports(draft: PositionDraft, row: Position) -> list[PositionPort]:
+    return [
+        PositionPort(position=row, port=port.port, fuel=port.fuel, classes=list(port.classes)) for port in draft.ports
+    ]
+
+
+def _demands(draft: PositionDraft, row: Position) -> list[PositionDemand]:
+    return [
+        PositionDemand(
+            position=row,
+            attribute=demand.attribute,
+            slot=demand.slot,
+            basis=demand.basis.value,
+            as_entered=demand.as_entered,
+            source_kind=demand.source.kind.value,
+            source_citation=demand.source.citation,
+            **columns_of(demand.value),
+        )
+        for demand in draft.demands
+    ]
+
+
+def _media(draft: PositionDraft, row: Position) -> list[PositionMedium]:
+    rows = []
+    for medium in draft.media:
+        ends = (medium.window.low, medium.window.high) if medium.window else (None, None)
+        low, high = (None if end is None else end.amount for end in ends)
+        unit = next((end.unit for end in ends if end is not None), "")
+        rows.append(PositionMedium(position=row, name=medium.name, lo=low, hi=high, unit=unit, dynamic=medium.dynamic))
+    return rows
