@@ -1,0 +1,46 @@
+"""The catalogue's own kinds of refusal."""
+
+from __future__ import annotations
+
+from service.http.problem_types import ProblemType
+
+REFUSALS = (
+    ProblemType(
+        "unknown-part",
+        404,
+        "No such part",
+        "Look at the suggestions; each says why it was found. Or describe the part instead of naming it.",
+    ),
+    ProblemType(
+        "possible-lost-zero",
+        404,
+        "A leading zero may have been lost",
+        "The suggestion differs by leading zeros alone. If it is the one meant, ask again with that number; and see "
+        "whether a spreadsheet has taken the zeros from the others too.",
+    ),
+    ProblemType(
+        "ambiguous-part", 409, "More than one part answers to that", "Name maker and number as printed, or the id."
+    ),
+    ProblemType(
+        "part-withdrawn", 410, "The part is withdrawn", "Its old checks stay readable; ask about its replacement."
+    ),
+    ProblemType("unknown-maker", 404, "No such maker", "Use the maker's code as the catalogue writes it."),
+    ProblemType(
+        "unknown-specification",
+        404,
+        "No such engine specification",
+        "Read model and specification number from the engine plate; the suggestions are those known of that model.",
+    ),
+    ProblemType(
+        "unknown-position", 404, "No such position in that engine", "Use one of the positions the answer names."
+    ),
+    ProblemType(
+        "no-rulebook", 409, "No rulebook is published", "Whoever runs the service has to load the reference data."
+    ),
+    ProblemType(
+        "catalogue-moving",
+        409,
+        "The catalogue is being changed",
+        "Nothing was saved. Ask again after as long as Retry-After says.",
+    ),
+)
