@@ -67,7 +67,8 @@ def require_match(request: Request, version: object) -> None:
 
 
 def _names(tag: str, version: object) -> bool:
-    return tag.startswith('"') and tag.strip('"').rpartition("-")[0] == str(version)
+    # A weak tag keeps its W/" in front of the version and so names none.
+    return tag.strip('"').rpartition("-")[0] == str(version)
 
 
 def shown_as(request: Request, parameters: Iterable[str] = ("units", "include", "fields")) -> tuple[str, ...]:

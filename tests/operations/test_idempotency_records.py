@@ -136,3 +136,24 @@ def test_of_several_claims_at_once_one_wins_and_the_others_are_told_to_wait(orde
             return "wait"
 
     assert sorted(at_once(4, work)) == ["IdempotencyClaim", "wait", "wait", "wait"]
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_several_that_take_over_a_dead_claim_at_once_one_wins(order: KeyedRequest, now: datetime) -> None:
+    dead = [replace(order, key=f"K{number}") for number in range(15)]
+    for wanted in dead:
+        claimed(wanted, now)
+
+    def work(_number: int) -> list[str]:
+        return [won for wanted in dead if (won := taken_over(wanted, now + idempotency.LEASE))]
+
+    winners = [key for keys in at_once(4, work) for key in keys]
+    assert sorted(winners) == sorted(wanted.key for wanted in dead)
+
+
+def taken_over(wanted: KeyedRequest, now: datetime) -> str | None:
+    try:
+        claim(wanted, now)
+    except idempotency.StillRunning:
+        return None
+    return wanted.key
