@@ -38,6 +38,9 @@ class Unreadable:
     readline = read
 
 
+UNREADABLE: Any = {"wsgi.input": Unreadable()}
+
+
 @pytest.fixture
 def shop(till: IssuedKey) -> Shop:
     return Shop(till)
@@ -134,7 +137,7 @@ def test_the_limit_on_bodies_holds_with_a_key_too(shop: Shop, settings: Any) -> 
     settings.HTTP_MAX_BODY_BYTES = 20
     sent = shop.headers | {"Idempotency-Key": "K1"}
     response = Client(raise_request_exception=False).post(
-        "/api/orders/", b"x" * 21, "application/json", headers=sent, **{"wsgi.input": Unreadable()}
+        "/api/orders/", b"x" * 21, "application/json", headers=sent, **UNREADABLE
     )
     assert response.status_code == 413
     assert not IdempotencyRecord.objects.exists()

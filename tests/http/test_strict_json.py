@@ -114,9 +114,12 @@ class Unreadable:
     readline = read
 
 
+UNREADABLE: Any = {"wsgi.input": Unreadable()}
+
+
 def test_a_body_of_ten_megabytes_is_refused_before_it_is_read(client: Client) -> None:
     raw = b'{"a": "' + b"x" * 10_000_000 + b'"}'
-    response = client.post("/api/raw/", raw, content_type="application/json", **{"wsgi.input": Unreadable()})
+    response = client.post("/api/raw/", raw, content_type="application/json", **UNREADABLE)
     assert (response.status_code, response.json()["type"]) == (413, "/problems/content-too-large/")
     assert "1000000" in response.json()["detail"]
 
