@@ -123,6 +123,16 @@ class Where:
             )
         return no("fuel")
 
+    def any_speaks_of(self, named: tuple[Fuel, ...], burned: Fuel) -> Truth:
+        """Whether a statement made for these fuels is about one burned; a bare name is about every grade of it.
+
+        Being about a fuel opens no gate: that asks for `any_names`.
+        """
+        same = [fuel for fuel in named if fuel.code == burned.code]
+        if any(fuel.grade in ("", burned.grade) for fuel in same):
+            return YES
+        return unknown(self.grade_fact(burned.code)) if same and not burned.grade else no("fuel")
+
     def grade_fact(self, code: str) -> Fact:
         definition = self.names.get(code)
         name = definition.name if definition else code
@@ -138,7 +148,7 @@ def _any_fuel(wanted: tuple[Fuel, ...], where: Where) -> Truth:
     burned = where.burned
     if not wanted:
         return YES
-    truths = [where.any_names(wanted, found) for found in burned.fuels]
+    truths = [where.any_speaks_of(wanted, found) for found in burned.fuels]
     if any(truth.holds for truth in truths):
         return YES
     if not burned.complete:
@@ -149,5 +159,5 @@ def _any_fuel(wanted: tuple[Fuel, ...], where: Where) -> Truth:
 def _all_fuels(wanted: tuple[Fuel, ...], where: Where) -> Truth:
     if not wanted:
         return YES
-    truths = [where.any_names(wanted, found) for found in where.burned.fuels]
+    truths = [where.any_speaks_of(wanted, found) for found in where.burned.fuels]
     return all_of(truths if where.burned.complete else [*truths, unknown(where.burned.asks)])

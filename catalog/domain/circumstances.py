@@ -109,8 +109,8 @@ def _certified(case: Case, category: Category) -> Iterator[Finding]:
         missing = (QUESTIONS[WhenFact.CERTIFIED],)
     answer = Answer.MET_IF if certified and specified.holds is False else Answer.UNKNOWN
     yield _finding(
-        "emission", answer, Effect.CONDITION, text, COMMON_PRACTICE, lead=Lead.SHUT_OFF_AND_EMISSION, condition=condition,
-        missing=missing if specified.holds is False else specified.missing,
+        "emission", answer, Effect.CONDITION, text, COMMON_PRACTICE, lead=Lead.SHUT_OFF_AND_EMISSION,
+        condition=condition, missing=missing if specified.holds is False else specified.missing,
     )  # fmt: skip
 
 

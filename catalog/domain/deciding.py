@@ -9,15 +9,17 @@ from catalog.domain.answers import Verdict
 from catalog.domain.case import Case
 from catalog.domain.circumstances import circumstances, nothing_compared
 from catalog.domain.findings import Finding
-from catalog.domain.folding import Folded, fold
+from catalog.domain.folding import Folded, fold, verdict_of
 from catalog.domain.fuels import listed
 from catalog.domain.gate import gate
 from catalog.domain.weighing_rules import weigh_rules
 
 
 def findings_of(case: Case) -> tuple[Finding, ...]:
-    """Everything weighed of one candidate, `nothing_compared` included where it applies."""
+    """Everything weighed of one candidate, `nothing_compared` included where it is what stands in the way."""
     found = (*gate(case), *circumstances(case), *adapted(case, weigh_rules(case)))
+    if verdict_of(found) in (Verdict.UNDETERMINED, Verdict.REJECTED):
+        return found
     return (*found, *nothing_compared(case, found))
 
 

@@ -107,20 +107,20 @@ def fuel_burned(
         if plate and told_as_plate:
             return FuelBurned(plate, True, Basis.PLATE, None, asks)
         return FuelBurned((), False, Basis.PLATE, None, asks)
-    fuels, complete = plate, bool(plate)
+    fuels, complete = _without_bare_twins(plate, records), bool(plate)
     latest = sorted(records, key=lambda record: record.found_on)
     for record in latest:
         if record.mode is RecordMode.ONLY_FUEL:
             fuels, complete = record.fuels, True
         else:
-            fuels = distinct((*_without_bare_twins(fuels, record.fuels), *record.fuels))
+            fuels = distinct((*fuels, *record.fuels))
     return FuelBurned(fuels, complete, Basis.FUEL_RECORD, latest[-1].found_on, asks)
 
 
-def _without_bare_twins(fuels: tuple[Fuel, ...], found: tuple[Fuel, ...]) -> tuple[Fuel, ...]:
+def _without_bare_twins(plate: tuple[Fuel, ...], records: tuple[FuelRecord, ...]) -> tuple[Fuel, ...]:
     """A record that names the grade says more than a plate that names only the fuel."""
-    graded = {fuel.code for fuel in found if fuel.grade}
-    return tuple(fuel for fuel in fuels if fuel.grade or fuel.code not in graded)
+    graded = {fuel.code for record in records for fuel in record.fuels if fuel.grade}
+    return tuple(fuel for fuel in plate if fuel.grade or fuel.code not in graded)
 
 
 def _question(plate: tuple[Fuel, ...], names: Mapping[str, FuelDefinition]) -> str:

@@ -65,7 +65,10 @@ def _weigh(case: Case, rule: Rule, slot: Slot) -> Finding | None:
         return None
     settled = _heard(case, rule, _base(case, rule, slot, asked))
     if applies.holds is None and settled.weighed.answer is not Answer.MET:
-        settled = Settled(Weighed(Answer.UNKNOWN, settled.weighed.reason), applies.missing)
+        # What the engine burns says which part is specified; until it is known, nothing else is worth asking.
+        by_fuel = case.where.burned.asks in settled.missing
+        missing = settled.missing if by_fuel else applies.missing
+        settled = Settled(Weighed(Answer.UNKNOWN, settled.weighed.reason), missing)
     return _finding(case, rule, slot, asked, settled, counted=applies.holds is True)
 
 
