@@ -23,10 +23,15 @@ class RulebookVersion(models.Model):
 
 
 class CatalogueState(models.Model):
-    """One row: the version every catalogue write moves first, and the rulebook that is in force."""
+    """One row: the version every catalogue write moves first, and the rulebook that is in force.
+
+    `stamp` is drawn at random with every version, so that what a process keeps of one version is never taken for
+    another's. Rows of the catalogue are written by `catalog.usecases` alone, which moves both.
+    """
 
     id = models.PositiveSmallIntegerField(primary_key=True, default=1)
     version = models.PositiveBigIntegerField(default=0)
+    stamp = models.CharField(max_length=32, default="")
     rulebook = models.ForeignKey(RulebookVersion, on_delete=models.PROTECT, null=True, blank=True, related_name="+")
 
     class Meta:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
+from uuid import uuid4
 
 from django.db import transaction
 from django.db.models import F
@@ -26,8 +27,9 @@ class CatalogueWrite:
     def begin(self) -> int:
         """Move the version on, before the first row is written; answers the version to stamp rows with."""
         if not self.version:
-            if not CatalogueState.objects.update(version=F("version") + 1):
-                CatalogueState.objects.create(version=1)
+            stamp = uuid4().hex
+            if not CatalogueState.objects.update(version=F("version") + 1, stamp=stamp):
+                CatalogueState.objects.create(version=1, stamp=stamp)
             self.version = CatalogueState.objects.values_list("version", flat=True).get()
         return self.version
 

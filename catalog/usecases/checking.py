@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, TypeVar
@@ -17,7 +17,7 @@ from catalog.domain.checking import decide
 from catalog.domain.questions import Decision
 from catalog.domain.rules import Rulebook
 from catalog.domain.value_documents import Units
-from catalog.loading import LoadedStatement, Standing
+from catalog.loading import LoadedStatement, Standing, Wanted
 from catalog.models import Check
 from catalog.usecases.alternatives import Alternative, alternatives_to
 from catalog.usecases.answers import Provenance, answer_document
@@ -144,7 +144,7 @@ def _at_one_version(
         if not standing.rulebook:
             raise NoRulebook("No rulebook is published yet, so nothing can be compared; load the reference data.")
         rulebook = loading.load_rulebook(standing.rulebook, standing.digest)
-        outcomes = _decide(questions, rulebook, today)
+        outcomes = _decide(questions, rulebook, standing.stamp, today)
         with transaction.atomic():
             if loading.standing() == standing:
                 return save(standing, rulebook, outcomes)
@@ -155,17 +155,18 @@ def _at_one_version(
 
 
 def _decide(
-    questions: Sequence[Asked | DomainError], rulebook: Rulebook, today: date
+    questions: Sequence[Asked | DomainError], rulebook: Rulebook, stamp: str, today: date
 ) -> tuple[Decided | DomainError, ...]:
     asked = [question for question in questions if isinstance(question, Asked)]
     reference = Reference(
         rulebook=rulebook,
-        parts=PartFinder(name for question in asked for name in question.names()),
-        specifications=SpecificationFinder(q.specification for q in asked if q.specification is not None),
+        parts=PartFinder((name for question in asked for name in question.names()), stamp),
+        specifications=SpecificationFinder((q.specification for q in asked if q.specification is not None), stamp),
         today=today,
     )
     understood = tuple(_understood(question, reference) for question in questions)
-    statements = _statements(found for found in understood if isinstance(found, Understood))
+    wanted = [found.wanted for found in understood if isinstance(found, Understood) and found.wanted is not None]
+    statements = loading.statements(stamp, wanted)
     return tuple(
         found if isinstance(found, DomainError) else _decided(found, statements, rulebook) for found in understood
     )
@@ -180,18 +181,10 @@ def _understood(question: Asked | DomainError, reference: Reference) -> Understo
         return error
 
 
-def _statements(understood: Iterable[Understood]) -> dict[int, tuple[LoadedStatement, ...]]:
-    """What makers say, by specification."""
-    found: dict[int, list[LoadedStatement]] = {}
-    for statement in loading.statements(u.wanted for u in understood if u.wanted is not None):
-        found.setdefault(statement.specification, []).append(statement)
-    return {specification: tuple(said) for specification, said in found.items()}
-
-
 def _decided(
-    understood: Understood, statements: Mapping[int, tuple[LoadedStatement, ...]], rulebook: Rulebook
+    understood: Understood, statements: Mapping[Wanted, tuple[LoadedStatement, ...]], rulebook: Rulebook
 ) -> Decided:
-    said = statements.get(understood.specification.id, ()) if understood.specification else ()
+    said = statements[understood.wanted] if understood.wanted is not None else ()
     facts, rows = facts_of(understood, said)
     question = question_of(facts, rulebook, [row.id if row else None for row in rows])
     decision = decide(question)

@@ -5,8 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from catalog.domain.parts import SPECIFIES
-from catalog.loading import LoadedPart, LoadedSpecification, LoadedStatement, PositionText, Wanted
+from catalog.loading import (
+    LoadedPart,
+    LoadedSpecification,
+    LoadedStatement,
+    PositionText,
+    Wanted,
+    positions_naming,
+)
 from catalog.usecases.facts_used import FactsUsed
 from catalog.usecases.understanding import Understood
 
@@ -14,7 +20,7 @@ from catalog.usecases.understanding import Understood
 def facts_of(
     understood: Understood, statements: Sequence[LoadedStatement]
 ) -> tuple[FactsUsed, tuple[LoadedPart | None, ...]]:
-    """The facts used, and the row of each part in them, in order. `statements` may hold more than is needed."""
+    """The facts used, and the row of each part in them, in order. `statements` are those the question needs."""
     shelf = _Shelf()
     candidate = [
         {
@@ -62,13 +68,10 @@ def _engine(
     specification, wanted = understood.specification, understood.wanted
     if specification is None or wanted is None:
         return None, ()
-    own = [statement for statement in statements if statement.specification == specification.id]
-    positions = _positions(specification, own, wanted)
-    codes = {position.code for position in positions}
+    positions = _positions(specification, statements, wanted)
     said = [
         {"part": shelf.put(statement.part.text, statement.part), "says": list(statement.document)}
-        for statement in own
-        if statement.position in codes
+        for statement in statements
     ]
     engine = {
         "key": specification.key,
@@ -84,6 +87,6 @@ def _positions(
     """The position asked about, else those that could be meant, else all of them to choose from."""
     if wanted.position is not None:
         return tuple(position for position in specification.positions if position.code == wanted.position)
-    naming = {s.position for s in statements if s.part.id in wanted.parts and s.kind in SPECIFIES}
+    naming = positions_naming(wanted, statements)
     meant = tuple(p for p in specification.positions if p.code in naming or p.category in wanted.categories)
     return meant or specification.positions

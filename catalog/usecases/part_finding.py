@@ -21,12 +21,12 @@ LOST_ZERO = "differs by leading zeros only"
 class PartFinder:
     """The rows that could answer to any of the names, loaded in one statement; one more only where one is missing."""
 
-    def __init__(self, names: Iterable[NamedPart]) -> None:
+    def __init__(self, names: Iterable[NamedPart], stamp: str) -> None:
         named = tuple(names)
         numbers = {without_zeros(number_key(name.number)) for name in named if name.number is not None}
         ids = {name.id for name in named if name.id is not None}
         self._named = named
-        self._found = loading.parts_answering(numbers, ids) if numbers or ids else ()
+        self._found = loading.parts_answering(stamp, numbers, ids)
         self._makers: frozenset[str] | None = None
 
     def find(self, name: NamedPart) -> LoadedPart:

@@ -12,9 +12,9 @@ from catalog.usecases.refusals import UnknownSpecification
 class SpecificationFinder:
     """The specifications asked about, loaded in one statement; one more only where one is missing."""
 
-    def __init__(self, pairs: Iterable[tuple[str, str]]) -> None:
+    def __init__(self, pairs: Iterable[tuple[str, str]], stamp: str) -> None:
         self._pairs = frozenset(pairs)
-        self._found = loading.specifications(self._pairs)
+        self._found = loading.specifications(stamp, self._pairs)
         self._known: dict[str, tuple[str, ...]] | None = None
 
     def find(self, pair: tuple[str, str], pointer: str) -> LoadedSpecification:

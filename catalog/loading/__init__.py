@@ -1,0 +1,37 @@
+"""Rows to frozen values, in a number of statements that does not grow with the catalogue."""
+
+from catalog.loading.rows import (
+    LoadedPart,
+    LoadedSpecification,
+    LoadedStatement,
+    PositionText,
+    Wanted,
+    parts_answering,
+    positions_naming,
+    specification_numbers,
+    specifications,
+    statements,
+)
+from catalog.loading.standing import Standing, load_rulebook, load_rulebook_numbered, standing
+from catalog.loading.values import fuels_from, part_from, position_from, statement_from
+
+__all__ = [
+    "LoadedPart",
+    "LoadedSpecification",
+    "LoadedStatement",
+    "PositionText",
+    "Standing",
+    "Wanted",
+    "fuels_from",
+    "load_rulebook",
+    "load_rulebook_numbered",
+    "part_from",
+    "parts_answering",
+    "position_from",
+    "positions_naming",
+    "specification_numbers",
+    "specifications",
+    "standing",
+    "statement_from",
+    "statements",
+]

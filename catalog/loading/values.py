@@ -1,0 +1,103 @@
+"""Derived texts to frozen values. Equal texts are equal values, so the values are kept by text and never go stale."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+from typing import Any
+
+from catalog.domain.answers import Basis, Source, SourceKind
+from catalog.domain.applicability import Applicability
+from catalog.domain.fuels import Fuel
+from catalog.domain.parts import (
+    Medium,
+    Part,
+    PartCondition,
+    PortClasses,
+    Position,
+    Statement,
+    StatementKind,
+    SuppliedAs,
+)
+from catalog.domain.quantities import Interval
+from catalog.domain.serials import SerialRange
+from catalog.domain.value_documents import unpack_value
+from catalog.domain.values import Demand, Offer, Place
+
+PARTS_KEPT = 4_096
+POSITIONS_KEPT = 4_096
+
+
+@lru_cache(maxsize=PARTS_KEPT)
+def part_from(text: str) -> Part:
+    """The part a derived text says, without its id."""
+    document = json.loads(text)
+    offers: dict[Place, tuple[Offer, ...]] = {}
+    for attribute, slot, packed, kind, citation in document["offers"]:
+        place = (attribute, slot)
+        offers[place] = (*offers.get(place, ()), Offer(unpack_value(packed), Source(SourceKind(kind), citation)))
+    supplied_as = document["supplied_as"]
+    return Part(
+        maker=document["maker"],
+        number=document["number"],
+        category=document["category"],
+        offers=offers,
+        name=document["name"],
+        supplied_as=None if supplied_as is None else SuppliedAs(supplied_as),
+        condition=PartCondition(document["condition"]),
+        described=document.get("described", False),
+    )
+
+
+@lru_cache(maxsize=POSITIONS_KEPT)
+def position_from(text: str) -> Position:
+    return _position(json.loads(text))
+
+
+def _position(document: dict[str, Any]) -> Position:
+    demands: dict[Place, tuple[Demand, ...]] = {}
+    for attribute, slot, packed, kind, citation, basis in document["demands"]:
+        demand = Demand(unpack_value(packed), Basis(basis), Source(SourceKind(kind), citation))
+        demands[attribute, slot] = (*demands.get((attribute, slot), ()), demand)
+    return Position(
+        code=document["code"],
+        category=document["category"],
+        name=document["name"],
+        quantity=document["quantity"],
+        branch=document["branch"],
+        ports=tuple(PortClasses(port, tuple(classes), fuel) for port, fuel, classes in document["ports"]),
+        carries_fuel=document["carries_fuel"],
+        demands=demands,
+        media=tuple(Medium(name, _window(window), dynamic) for name, window, dynamic in document["media"]),
+        adapter_forbidden=document["adapter_forbidden"],
+        inside=tuple(_position(entry) for entry in document["inside"]),
+    )
+
+
+def _window(packed: object) -> Interval | None:
+    payload = None if packed is None else unpack_value(packed).payload
+    return payload if isinstance(payload, Interval) else None
+
+
+def statement_from(part: Part, specification: str, document: Sequence[Any]) -> Statement:
+    """A statement from what `LoadedStatement.document` holds."""
+    position, kind, by, source_kind, citation, serials, any_fuel, all_fuels, places = document
+    return Statement(
+        kind=StatementKind(kind),
+        part=part,
+        position=position,
+        applicability=Applicability(
+            specification=specification,
+            serials=tuple(SerialRange(entry["first"], entry["last"], entry["prefix"]) for entry in serials),
+            any_fuel=fuels_from(any_fuel),
+            all_fuels=fuels_from(all_fuels),
+            places=tuple(places),
+        ),
+        by=by,
+        source=Source(SourceKind(source_kind), citation),
+    )
+
+
+def fuels_from(texts: Iterable[str]) -> tuple[Fuel, ...]:
+    return tuple(Fuel.parse(text) for text in texts)
