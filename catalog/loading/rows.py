@@ -22,6 +22,7 @@ from catalog.models import EngineSpecification, Part, Statement, Status
 from catalog.models.facts import as_text
 
 SPECIFICATIONS_KEPT = 256
+NAMES_A_STATEMENT = 5_000  # more parameters than this some builds of SQLite do not take
 Pair = tuple[str, str]  # model and specification number
 
 
@@ -83,9 +84,10 @@ _PART_COLUMNS = ("id", "maker__code", "number", "number_key", "number_no_zeros",
 
 
 def parts_answering(stamp: str, no_zeros: Iterable[str], ids: Iterable[int]) -> tuple[LoadedPart, ...]:
-    """Every part with one of these keys (leading zeros aside) or ids: one statement, or none where all are known.
+    """Every part with one of these keys (leading zeros aside) or ids.
 
-    The key without zeros finds exact, normalised and near-twin numbers alike, by one index.
+    One statement for every `NAMES_A_STATEMENT` names that are not known yet, none where all are. The key without
+    zeros finds exact, normalised and near-twin numbers alike, by one index.
     """
     kept = remembered.at(stamp)
     keys, numbers = sorted(set(no_zeros)), sorted(set(ids))
@@ -99,13 +101,18 @@ def parts_answering(stamp: str, no_zeros: Iterable[str], ids: Iterable[int]) -> 
 
 
 def _parts(keys: Sequence[str], ids: Sequence[int]) -> dict[tuple[str, str | int], tuple[LoadedPart, ...]]:
-    found: dict[tuple[str, str | int], tuple[LoadedPart, ...]] = {("part", name): () for name in (*keys, *ids)}
-    wanted = Q(number_no_zeros__in=keys) | Q(id__in=ids)
-    for row in Part.objects.filter(wanted).order_by("id").values_list(*_PART_COLUMNS):
-        part = _part(row)
-        for name in (("part", part.no_zeros), ("part", part.id)):
-            if name in found:
-                found[name] = (*found[name], part)
+    names: tuple[str | int, ...] = (*keys, *ids)
+    found: dict[tuple[str, str | int], tuple[LoadedPart, ...]] = {("part", name): () for name in names}
+    for start in range(0, len(names), NAMES_A_STATEMENT):
+        chunk = names[start : start + NAMES_A_STATEMENT]
+        wanted = Q(number_no_zeros__in=[name for name in chunk if isinstance(name, str)])
+        wanted |= Q(id__in=[name for name in chunk if isinstance(name, int)])
+        for row in Part.objects.filter(wanted).order_by("id").values_list(*_PART_COLUMNS):
+            part = _part(row)
+            names_of_it: tuple[str | int, ...] = (part.no_zeros, part.id)
+            for name in names_of_it:
+                if ("part", name) in found:
+                    found["part", name] = (*found["part", name], part)
     return found
 
 

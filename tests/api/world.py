@@ -1,0 +1,93 @@
+"""The demo dealership asked over HTTP: the published rulebook, the demo catalogue, two dealers with their keys."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from copy import deepcopy
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from django.test import Client
+
+from catalog.domain.rulebook_document import assemble
+from catalog.usecases.demo_dealership import DemoCatalogue, load_demo, open_dealership
+from catalog.usecases.rulebooks import publish_rulebook
+from service.operations.keys import issue_key
+from service.operations.models import Dealer, Person, Scope
+
+FIXTURES = Path(__file__).parents[2] / "fixtures"
+NOW = datetime(2026, 3, 9, 9, 15, tzinfo=UTC)
+JSON = "application/json"
+
+
+def read(*path: str) -> Any:
+    return json.loads(FIXTURES.joinpath(*path).read_text(encoding="utf-8"))
+
+
+@cache
+def reference_document() -> dict[str, object]:
+    return assemble({file.stem: read("reference", file.name) for file in (FIXTURES / "reference").glob("*.json")})
+
+
+@cache
+def demo_catalogue() -> DemoCatalogue:
+    return DemoCatalogue(*(read("demo", f"{name}.json") for name in ("parts", "specifications", "statements")))
+
+
+def load_world() -> Dealer:
+    """Publish the reference, load the demo, and give the demo's dealer."""
+    publish_rulebook(reference_document(), NOW)
+    load_demo(demo_catalogue(), NOW)
+    return open_dealership()
+
+
+def other_dealer() -> Dealer:
+    return Dealer.objects.create(code="weir-lane", name="Weir Lane", zone="Europe/Paris")
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """A dealer's system with its key."""
+
+    client: Client
+    key: str
+
+    @classmethod
+    def of(
+        cls, dealer: Dealer, *, scopes: Iterable[str] = tuple(Scope.values), person: Person | None = None
+    ) -> Desk:  # fmt: skip
+        issued = issue_key(dealer=dealer, name="counter", live=True, scopes=scopes, now=NOW, person=person)
+        return cls(Client(raise_request_exception=False), issued.text)
+
+    def get(self, address: str, **headers: str) -> Any:
+        return self.client.get(f"/api/v1{address}", headers=self._with(headers))
+
+    def post(self, address: str, body: Any, **headers: str) -> Any:
+        """Post a body; bytes go out as they are, anything else as JSON."""
+        raw = body if isinstance(body, bytes) else json.dumps(body)
+        return self.client.post(f"/api/v1{address}", raw, content_type=JSON, headers=self._with(headers))
+
+    def check(self, body: Mapping[str, Any], **headers: str) -> Any:
+        return self.post("/checks/", body, **headers)
+
+    def answer(self, body: Mapping[str, Any]) -> dict[str, Any]:
+        """The recorded answer to a question that is in order."""
+        response = self.check(body)
+        assert response.status_code == 201, response.content
+        answer: dict[str, Any] = response.json()
+        return answer
+
+    def _with(self, headers: Mapping[str, str]) -> dict[str, str]:
+        named = {name.replace("_", "-"): value for name, value in headers.items()}
+        return {"Authorization": f"Bearer {self.key}", **named}
+
+
+def demo_question(verdict: str) -> dict[str, Any]:
+    """The demo's question that has this verdict."""
+    body: dict[str, Any] = next(deepcopy(entry["body"]) for entry in read("demo", "checks.json")
+                                if entry["verdict"] == verdict)  # fmt: skip
+    return body
