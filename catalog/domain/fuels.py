@@ -40,6 +40,11 @@ class FuelDefinition:
     covered_by_bare_name: tuple[str, ...]
     source: Source
 
+    @property
+    def needs_analysis(self) -> bool:
+        """Grades and no usual one among them: the name alone says too little to judge any part by."""
+        return bool(self.grades) and not self.usual
+
 
 @dataclass(frozen=True, slots=True)
 class ServiceClass:

@@ -197,7 +197,7 @@ def _suits_all(case: Case, wanted: tuple[Fuel, ...], offer: Value) -> Weighed:
 def _suits(case: Case, burned: Fuel, made_for: tuple[Fuel, ...]) -> Weighed:
     """One fuel burned against those a part names; an unstated grade is weighed for every grade of its fuel."""
     definition = case.where.names.get(burned.code)
-    grades = (burned.grade,) if burned.grade or definition is None else definition.grades
+    grades = (burned.grade,) if burned.grade or definition is None else definition.grades or ("",)
     suited = [grade for grade in grades if any(case.where.covers(made, Fuel(burned.code, grade)) for made in made_for)]
     if len(suited) == len(grades):
         return Weighed(Answer.MET)
@@ -209,9 +209,17 @@ def _suits(case: Case, burned: Fuel, made_for: tuple[Fuel, ...]) -> Weighed:
 
 
 def _with_unknown_fuel(case: Case, found: _Known) -> _Known:
-    """While something may be missing from the fuels burned, nothing is met; what a known fuel refuses stays refused."""
+    """While something may be missing from the fuels burned, nothing is met; what a known fuel refuses stays refused.
+
+    A gas without a usual grade (wellhead, digester and the like) is judged by nobody without its analysis.
+    """
     weighed, facts = found
     burned = case.where.burned
+    raw = [f for f in fuels_to_suit(case) if (known := case.where.names.get(f.code)) and known.needs_analysis]
+    if raw:
+        name = listed(tuple(raw), case.where.names)
+        fact = Fact("gas analysis", f"What does an analysis of the {name} show: sulphur, water, heating value?")
+        return Weighed(Answer.UNKNOWN, f"{name} varies too much to be judged without an analysis"), (fact,)
     branch_known = case.position.branch is not None and burned.burns(case.position.branch)
     if burned.complete or branch_known or (weighed.answer is Answer.NOT_MET and fuels_to_suit(case)):
         return weighed, facts
