@@ -1,5 +1,6 @@
 """Rows to frozen values, in a number of statements that does not grow with the catalogue."""
 
+from catalog.loading.remembered import forget
 from catalog.loading.rows import (
     LoadedPart,
     LoadedSpecification,
@@ -22,6 +23,7 @@ __all__ = [
     "PositionText",
     "Standing",
     "Wanted",
+    "forget",
     "fuels_from",
     "load_rulebook",
     "load_rulebook_numbered",

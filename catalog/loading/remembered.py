@@ -33,3 +33,8 @@ _shelf = _Shelf()
 def at(stamp: str) -> dict[Hashable, Any]:
     """What is known at this stamp, to read from and to add to."""
     return _shelf.at(stamp)
+
+
+def forget() -> None:
+    """Drop all that is kept, as a process just started has it."""
+    _shelf.at("")

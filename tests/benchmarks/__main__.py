@@ -1,0 +1,50 @@
+"""`python -m tests.benchmarks [NAME ...] [--json]`: NAME is p1 or p2; without one, all of them."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import sys
+from collections.abc import Callable
+from dataclasses import asdict
+
+from tests.benchmarks.measuring import Row
+
+
+def _p1() -> list[Row]:
+    from tests.benchmarks import p1_check  # noqa: PLC0415 - Django is set up first
+
+    return p1_check.measure()
+
+
+def _p2() -> list[Row]:
+    from tests.benchmarks import p2_engine  # noqa: PLC0415 - so that p1 does not load the peer
+
+    return p2_engine.measure()
+
+
+BENCHMARKS: dict[str, Callable[[], list[Row]]] = {"p1": _p1, "p2": _p2}
+
+
+def main(arguments: list[str]) -> int:
+    """Print each row; exit 0 whether or not the aims hold, since speed is news and no test."""
+    parser = argparse.ArgumentParser(prog="python -m tests.benchmarks", description=__doc__)
+    parser.add_argument("names", nargs="*", metavar="NAME", choices=[[], *BENCHMARKS], default=[])
+    parser.add_argument("--json", action="store_true", help="one JSON document instead of lines")
+    asked = parser.parse_args(arguments)
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "service.settings_test")
+    import django  # noqa: PLC0415 - only once the settings are named
+
+    django.setup()
+    rows = [row for name in asked.names or BENCHMARKS for row in BENCHMARKS[name]()]
+    if asked.json:
+        print(json.dumps([asdict(row) for row in rows], indent=2))  # noqa: T201 - a command's output
+    else:
+        for row in rows:
+            print(row.line())  # noqa: T201 - a command's output
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,49 @@
+"""The service in this process, on a database of its own, called through its WSGI handler without sockets."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from io import BytesIO
+from typing import Any
+
+from django.core.handlers.wsgi import WSGIHandler
+from django.db import connection
+from django.test.utils import override_settings
+
+from service.operations.keys import issue_key
+from service.operations.models import Scope
+from tests.api.world import NOW, load_world
+
+Call = Callable[[], object]
+
+
+@contextmanager
+def served() -> Iterator[Callable[[str, Mapping[str, Any]], Call]]:
+    """Yields a maker of POST calls: address and body -> a call that raises where the answer is not 201."""
+    name = connection.creation.create_test_db(verbosity=0, autoclobber=True)
+    try:
+        with override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):
+            key = issue_key(dealer=load_world(), name="benchmark", live=True, scopes=tuple(Scope.values), now=NOW).text
+            handler = WSGIHandler()
+            yield lambda address, body: _post(handler, key, address, json.dumps(body).encode())
+    finally:
+        connection.creation.destroy_test_db(name, verbosity=0)
+
+
+def _post(handler: WSGIHandler, key: str, address: str, body: bytes) -> Call:
+    def call() -> bytes:
+        told: list[str] = []
+        environ = {
+            "REQUEST_METHOD": "POST", "PATH_INFO": address, "QUERY_STRING": "", "SERVER_NAME": "localhost",
+            "SERVER_PORT": "80", "SERVER_PROTOCOL": "HTTP/1.1", "HTTP_HOST": "localhost", "wsgi.url_scheme": "http",
+            "CONTENT_TYPE": "application/json", "CONTENT_LENGTH": str(len(body)), "wsgi.input": BytesIO(body),
+            "HTTP_AUTHORIZATION": f"Bearer {key}",
+        }  # fmt: skip
+        answer = b"".join(handler(environ, lambda status, _headers: told.append(status)))  # type: ignore[arg-type]
+        if not told or not told[0].startswith("201"):
+            raise RuntimeError(f"POST {address} was answered {told}: {answer[:500]!r}")
+        return answer
+
+    return call

@@ -1,0 +1,39 @@
+"""The service's addresses and beside them the trivial POST that a check is measured against."""
+
+from __future__ import annotations
+
+from itertools import count
+from typing import ClassVar
+
+from django.urls import path
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.views import APIView
+
+from catalog.models import Maker
+from service.http.fields import Text
+from service.http.serializers import StrictSerializer
+from service.operations.models import Scope
+from service.urls import urlpatterns as served
+
+_numbers = count()
+
+
+class MakerShape(StrictSerializer):
+    code = Text(max_length=40)
+    name = Text(max_length=80)
+
+
+class TrivialView(APIView):
+    """The project's own authentication and middleware, a serializer of two fields, one insert."""
+
+    required_scope: ClassVar = Scope.CHECKS_WRITE
+
+    def post(self, request: Request) -> Response:
+        shape = MakerShape(data=request.data)
+        shape.is_valid(raise_exception=True)
+        maker = Maker.objects.create(code=f"{shape.validated_data['code']}{next(_numbers)}", name="trivial")
+        return Response({"id": maker.pk, "code": maker.code}, status=201)
+
+
+urlpatterns = [*served, path("trivial/", TrivialView.as_view())]
