@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cached_property
 
 from catalog.domain.answers import YES, Truth, all_of, distinct
 from catalog.domain.applicability import Where
@@ -12,11 +13,13 @@ from catalog.domain.parts import SPECIFIES, Part, Position, Statement, Statement
 from catalog.domain.rules import Category, Rulebook
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Case:
     """`statements` are those about this position; `found` is the part taken off the engine, if any.
 
     `fuels_built_for` are the fuels the specification can be built for. `adapters` join candidate and position.
+    Without slots, unlike the other values: every rule asks what the makers' statements come to, so that is worked out
+    once and kept beside the fields. `dataclasses.replace` starts afresh.
     """
 
     rulebook: Rulebook
@@ -28,7 +31,7 @@ class Case:
     fuels_built_for: tuple[Fuel, ...] = ()
     adapters: tuple[Part, ...] = ()
 
-    @property
+    @cached_property
     def category(self) -> Category | None:
         """The category the position asks for: its rules are weighed, whatever is offered."""
         return self.rulebook.categories.get(self.position.category)
@@ -36,7 +39,7 @@ class Case:
     def about_candidate(self, *kinds: StatementKind) -> tuple[Statement, ...]:
         return tuple(s for s in self.statements if s.kind in kinds and s.part.key == self.candidate.key)
 
-    @property
+    @cached_property
     def specified(self) -> Truth:
         """Whether the engine's maker specifies the candidate here, or it is the live replacement here."""
         return any_of(s.applicability.holds(self.where) for s in self.about_candidate(*SPECIFIES))
@@ -49,7 +52,7 @@ class Case:
             for s in self.about_candidate(*SPECIFIES)
         )
 
-    @property
+    @cached_property
     def listed(self) -> Truth:
         """Whether the part's own maker lists it for this engine and every fuel it burns."""
         return any_of(
@@ -62,11 +65,11 @@ class Case:
             for s in self.about_candidate(StatementKind.LISTED)
         )
 
-    @property
+    @cached_property
     def excluded(self) -> Truth:
         return any_of(s.applicability.holds(self.where) for s in self.about_candidate(StatementKind.EXCLUDED))
 
-    @property
+    @cached_property
     def beyond_a_break(self) -> Truth:
         """Whether it is specified at this position only on the other side of a serial break."""
         specifying = self.about_candidate(*SPECIFIES)
