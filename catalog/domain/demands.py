@@ -140,6 +140,8 @@ def offered(part: Part, rule: Rule, slot: Slot) -> tuple[Reading, ...]:
         offers = tuple(offer for offer in part.at((member, slot)) if not _only_told(offer, rule.aspect))
         if offers:
             members[member] = offers
+    if all(len(found) == 1 for found in members.values()):
+        return ({member: found[0].value for member, found in members.items()},)
     values = {member: tuple(dict.fromkeys(offer.value for offer in offers)) for member, offers in members.items()}
     return tuple(dict(zip(values, chosen, strict=True)) for chosen in product(*values.values()))
 

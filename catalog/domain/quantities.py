@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal, localcontext
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 
 from service.errors import Invalid
 
@@ -146,6 +147,7 @@ _DEFAULT_UNIT: Mapping[str, str] = {
 _DIFFERENCES = frozenset({Dimension.TEMPERATURE_DIFFERENCE})
 _DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{1,12})?")
 INT64 = 2**63 - 1
+SHOWN_KEPT = 8192
 
 
 def family_of(dimension: Dimension) -> str:
@@ -171,23 +173,34 @@ class Quantity:
 
     def shown(self, unit: str | None = None) -> str:
         """The number and its unit in words, e.g. `26 psi gauge`; `unit` asks for another unit of the family."""
-        value, symbol = self.in_unit(unit)
-        words = [_plain(value)] if symbol == "each" else [_plain(value), symbol]
-        reference = reference_of(self.dimension)
-        return " ".join([*words, reference] if reference else words)
+        return _shown(self.amount, self.dimension, unit or self.unit)
 
     def in_unit(self, unit: str | None = None) -> tuple[Decimal, str]:
         """Value in `unit` (or the unit it was given in), rounded to seven significant figures."""
-        family = family_of(self.dimension)
-        symbol = unit or self.unit or _DEFAULT_UNIT[family]
-        definition = UNITS[symbol]
-        exact = Fraction(self.amount, RESOLUTION[family])
-        if self.dimension not in _DIFFERENCES:
-            exact -= definition.offset
-        exact /= definition.factor
-        with localcontext() as context:
-            context.prec = 7
-            return Decimal(exact.numerator) / Decimal(exact.denominator), symbol
+        return _in_unit(self.amount, self.dimension, unit or self.unit)
+
+
+# The same few sizes and ratings are shown again and again, and exact fractions take their time.
+@lru_cache(maxsize=SHOWN_KEPT)
+def _shown(amount: int, dimension: Dimension, unit: str) -> str:
+    value, symbol = _in_unit(amount, dimension, unit)
+    words = [_plain(value)] if symbol == "each" else [_plain(value), symbol]
+    reference = reference_of(dimension)
+    return " ".join([*words, reference] if reference else words)
+
+
+@lru_cache(maxsize=SHOWN_KEPT)
+def _in_unit(amount: int, dimension: Dimension, unit: str) -> tuple[Decimal, str]:
+    family = family_of(dimension)
+    symbol = unit or _DEFAULT_UNIT[family]
+    definition = UNITS[symbol]
+    exact = Fraction(amount, RESOLUTION[family])
+    if dimension not in _DIFFERENCES:
+        exact -= definition.offset
+    exact /= definition.factor
+    with localcontext() as context:
+        context.prec = 7
+        return Decimal(exact.numerator) / Decimal(exact.denominator), symbol
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,6 +62,8 @@ _WORSE = {Answer.MET: 0, Answer.MET_IF: 1, Answer.UNKNOWN: 2, Answer.NOT_MET: 3}
 
 def worst(results: tuple[Weighed, ...]) -> Weighed:
     """The worst answer, the first of equals; conditions of all are kept."""
+    if len(results) == 1:
+        return results[0]
     chosen = max(results, key=lambda weighed: _WORSE[weighed.answer])
     if chosen.answer is Answer.UNKNOWN:
         unknowns = [weighed for weighed in results if weighed.answer is Answer.UNKNOWN]
@@ -76,6 +78,8 @@ def worst(results: tuple[Weighed, ...]) -> Weighed:
 
 def agreed(results: tuple[Weighed, ...]) -> Weighed:
     """Sources that disagree: the worse where all give one answer, else unknown with what each says."""
+    if len(results) == 1:
+        return results[0]
     if len({weighed.answer for weighed in results}) == 1:
         return worst(results)
     known = [weighed.reason for weighed in results if weighed.reason]

@@ -32,6 +32,7 @@ from catalog.domain.rules import ComparisonKind, Rule, When, WhenFact
 from catalog.domain.values import Offer, Slot
 from catalog.domain.weighing import Reading, Weighed, agreed, worst
 
+_STRENGTH = {effect: strength for strength, effect in enumerate(Effect)}
 _ENDLESS = frozenset({SuppliedAs.CUT_LENGTH, SuppliedAs.VOLUME})
 _LEADING = frozenset({Aspect.SHUT_OFF, Aspect.EMISSION})
 
@@ -121,6 +122,8 @@ def _taken_over(
 
 
 def _worst(results: list[Settled]) -> Settled:
+    if len(results) == 1:
+        return results[0]
     chosen = worst(tuple(settled.weighed for settled in results))
     facts = distinct(fact for settled in results for fact in settled.missing)
     return Settled(chosen, facts if chosen.answer is Answer.UNKNOWN else ())
@@ -129,6 +132,8 @@ def _worst(results: list[Settled]) -> Settled:
 def _heard(case: Case, rule: Rule, base: Settled) -> Settled:
     """What makers' statements add to the data: specified here first, then a listing by the part's own maker."""
     listed = case.listed if rule.aspect in SETTLED_BY_LISTING else no("not a question of fit or performance")
+    if listed.holds is False and case.specified.holds is False:
+        return base
     unspecified = _under(case, listed, _stated(base, f"{case.candidate.maker} lists it for this engine"), base)
     return _under(case, case.specified, _stated(base, "the engine's maker specifies it here"), unspecified)
 
@@ -234,7 +239,7 @@ def _finding(
         margin=weighed.margin,
         condition=_condition(rule, weighed, effect),
         missing=settled.missing,
-        worst=max(rule.when_not_met, rule.when_unknown, key=list(Effect).index),
+        worst=max(rule.when_not_met, rule.when_unknown, key=_STRENGTH.__getitem__),
         lead=Lead.SHUT_OFF_AND_EMISSION if rule.aspect in _LEADING else Lead.RULE,
         rank=rule.rank,
         critical=rule.when_not_met is Effect.REJECT,
