@@ -60,10 +60,14 @@ def asked_of(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 
 
 def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
+    if len(rule.attributes) == 1:
+        (member,) = rule.attributes
+        demands = case.position.demands.get((member, slot), ())
+        return tuple(Asked({member: d.value}, d) for d in _by_basis(demands) if not _only_told(d, rule.aspect))
     by_basis: dict[Basis, dict[str, list[Demand]]] = {}
     for member in rule.attributes:
         for demand in case.position.demands.get((member, slot), ()):
-            if not (demand.how is How.TOLD and rule.aspect in NOT_SETTLED_BY_TELLING):
+            if not _only_told(demand, rule.aspect):
                 by_basis.setdefault(demand.basis, {}).setdefault(member, []).append(demand)
     return tuple(
         Asked({member: demand.value for member, demand in reading.items()}, _leading(rule, reading))
@@ -146,8 +150,12 @@ def offered(part: Part, rule: Rule, slot: Slot) -> tuple[Reading, ...]:
     return tuple(dict(zip(values, chosen, strict=True)) for chosen in product(*values.values()))
 
 
-def _only_told(offer: Offer, aspect: Aspect) -> bool:
-    return offer.how is How.TOLD and aspect in NOT_SETTLED_BY_TELLING
+def _by_basis(demands: tuple[Demand, ...]) -> Iterable[Demand]:
+    return sorted(demands, key=lambda demand: demand.basis) if len(demands) > 1 else demands
+
+
+def _only_told(stated: Offer | Demand, aspect: Aspect) -> bool:
+    return stated.how is How.TOLD and aspect in NOT_SETTLED_BY_TELLING
 
 
 def _readings(members: Mapping[str, list[Demand]]) -> Iterable[dict[str, Demand]]:

@@ -56,7 +56,7 @@ def weigh_rules(case: Case) -> tuple[Finding, ...]:
 
 
 def _weigh(case: Case, rule: Rule, slot: Slot) -> Finding | None:
-    applies = all_of(_when(case, when) for when in rule.when)
+    applies = all_of(_when(case, when) for when in rule.when) if rule.when else YES
     if applies.holds is False:
         return _not_asked(rule, slot, "this is not asked here")
     if case.candidate.supplied_as in _ENDLESS and _of_piece(case, rule):
@@ -78,6 +78,8 @@ def _base(case: Case, rule: Rule, slot: Slot, asked: tuple[Asked, ...]) -> Settl
     if not asked:
         return Settled(Weighed(Answer.UNKNOWN, "what the position needs is not recorded"), (_need(case, rule, slot),))
     readings = offered(case.candidate, rule, slot) or ({},)
+    if len(asked) == 1 and asked[0].taken_over is None:
+        return _with_facts(case, rule, slot, against(case, rule, asked[0], readings))
     own = tuple(against(case, rule, demand, readings) for demand in asked if demand.taken_over is None)
     lent = _taken_over(case, rule, slot, tuple(demand for demand in asked if demand.taken_over), readings)
     results = [*(_with_facts(case, rule, slot, weighed) for weighed in own), *lent]
@@ -221,12 +223,7 @@ def _finding(
 ) -> Finding:
     weighed, offers = settled.weighed, case.candidate.at((rule.attributes[0], slot))
     offer: Offer | None = offers[0] if offers else None
-    effect = {
-        Answer.MET: Effect.NONE,
-        Answer.MET_IF: Effect.CONDITION,
-        Answer.NOT_MET: rule.when_not_met,
-        Answer.UNKNOWN: rule.when_unknown,
-    }[weighed.answer]
+    effect = _effect(rule, weighed.answer)
     return Finding(
         attribute=rule.code,
         outcome=weighed.answer,
@@ -247,6 +244,14 @@ def _finding(
         approvable_by=rule.approvable_by,
         data_error=settled.data_error,
     )
+
+
+def _effect(rule: Rule, answer: Answer) -> Effect:
+    if answer is Answer.NOT_MET:
+        return rule.when_not_met
+    if answer is Answer.UNKNOWN:
+        return rule.when_unknown
+    return Effect.CONDITION if answer is Answer.MET_IF else Effect.NONE
 
 
 def _condition(rule: Rule, weighed: Weighed, effect: Effect) -> str:
