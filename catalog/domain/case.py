@@ -53,6 +53,19 @@ class Case:
         )
 
     @cached_property
+    def specified_here(self) -> tuple[tuple[Part, Truth], ...]:
+        """The parts the engine's maker specifies here, or may; none where the candidate is one of them."""
+        if self.specified.holds:
+            return ()
+        specifying: dict[tuple[str, str], list[Statement]] = {}
+        for statement in self.statements:
+            if statement.kind in SPECIFIES and statement.part.key != self.candidate.key:
+                specifying.setdefault(statement.part.key, []).append(statement)
+        groups = specifying.values()
+        found = [(group[0].part, any_of(s.applicability.holds(self.where) for s in group)) for group in groups]
+        return tuple((part, truth) for part, truth in found if truth.holds is not False)
+
+    @cached_property
     def listed(self) -> Truth:
         """Whether the part's own maker lists it for this engine and every fuel it burns."""
         return any_of(

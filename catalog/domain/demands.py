@@ -87,20 +87,22 @@ def _code_floors(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 
 
 def lenders(case: Case, *, fuel_dependent: bool) -> tuple[tuple[Part, Truth], ...]:
-    """Parts the engine's maker specifies here, or may; none where the candidate is itself specified here."""
-    if case.specified.holds:
-        return ()
-    specifying: dict[tuple[str, str], list[Statement]] = {}
-    for statement in case.statements:
-        if statement.kind in SPECIFIES and statement.part.key != case.candidate.key:
-            specifying.setdefault(statement.part.key, []).append(statement)
-    found = [(group[0].part, any_of(_lends(case, s, fuel_dependent) for s in group)) for group in specifying.values()]
+    """Parts the engine's maker specifies here, or may; none where the candidate is itself specified here.
+
+    Values that depend on the fuel are lent only to an engine on a fuel that the part was specified for.
+    """
+    if not fuel_dependent:
+        return case.specified_here
+    found = []
+    for part, _ in case.specified_here:
+        own = [s for s in case.statements if s.kind in SPECIFIES and s.part.key == part.key]
+        found.append((part, any_of(_lends_by_fuel(case, statement) for statement in own)))
     return tuple((part, truth) for part, truth in found if truth.holds is not False)
 
 
-def _lends(case: Case, statement: Statement, fuel_dependent: bool) -> Truth:  # noqa: FBT001 - one private call
+def _lends_by_fuel(case: Case, statement: Statement) -> Truth:
     holds = statement.applicability.holds(case.where)
-    if not fuel_dependent or holds.holds is False:
+    if holds.holds is False:
         return holds
     specified_for = statement.applicability.fuels or case.fuels_built_for
     if not specified_for:
