@@ -105,7 +105,7 @@ def _certified(case: Case, category: Category) -> Iterator[Finding]:
     missing: tuple[Fact, ...] = ()
     if certified is None:
         condition = f"the engine is not emission-certified, or {condition}"
-        text = f"Whether the engine is certified is not known, and a {category.noun} is emission-listed."
+        text = f"Whether the engine is certified is not known, and this {category.noun} is emission-listed."
         missing = (QUESTIONS[WhenFact.CERTIFIED],)
     answer = Answer.MET_IF if certified and specified.holds is False else Answer.UNKNOWN
     yield _finding(

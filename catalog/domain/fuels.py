@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -149,6 +149,11 @@ def listed(fuels: tuple[Fuel, ...], names: Mapping[str, FuelDefinition]) -> str:
     """Fuels in words, e.g. `natural gas and LP-gas vapour`."""
     words = [fuel_words(fuel, names) for fuel in fuels]
     return " and ".join(words) if len(words) < 3 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def either(words: Sequence[str]) -> str:
+    """Alternatives in words, e.g. `B0, B5 or B7`."""
+    return " or ".join((", ".join(words[:-1]), words[-1])) if len(words) > 1 else "".join(words)
 
 
 def fuel_words(fuel: Fuel, names: Mapping[str, FuelDefinition]) -> str:

@@ -7,7 +7,7 @@ from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Effect, Fact,
 from catalog.domain.case import Case
 from catalog.domain.comparing_codes import Wetting, rated_for
 from catalog.domain.findings import Finding, Lead
-from catalog.domain.fuels import Fuel, families, fuel_words, listed
+from catalog.domain.fuels import Fuel, either, families, fuel_words, listed
 from catalog.domain.parts import FUELS, MATERIAL, SERVICE
 from catalog.domain.rules import Category, FuelRole
 from catalog.domain.values import Demand, Offer, Place, State, Value
@@ -153,7 +153,7 @@ def _graded(case: Case, port: str, found: _Known) -> _Known:
             continue
         meant = [grade for grade in definition.grades if _answering(case, port, Fuel(fuel.code, grade))]
         if len(meant) < len(definition.grades):
-            words = f"the {definition.name} is {' or '.join(meant) or 'of a grade this place is meant for'}"
+            words = f"the {definition.name} is {either(meant) or 'of a grade this place is meant for'}"
             if definition.usual in meant:
                 return Weighed(Answer.MET_IF, found[0].reason, condition=words), ()
             return Weighed(Answer.UNKNOWN, f"it holds only if {words}"), (case.where.grade_fact(fuel.code),)
@@ -204,8 +204,8 @@ def _suits(case: Case, burned: Fuel, made_for: tuple[Fuel, ...]) -> Weighed:
     if not suited:
         return not_met(fuel_words(burned, case.where.names))
     if definition is not None and definition.usual in suited:
-        return Weighed(Answer.MET_IF, condition=f"the {definition.name} is {' or '.join(suited)}")
-    return Weighed(Answer.UNKNOWN, f"it suits {' or '.join(suited)} only")
+        return Weighed(Answer.MET_IF, condition=f"the {definition.name} is {either(suited)}")
+    return Weighed(Answer.UNKNOWN, f"it suits {either(suited)} only")
 
 
 def _with_unknown_fuel(case: Case, found: _Known) -> _Known:
@@ -235,7 +235,7 @@ def _settled(case: Case, found: _Known, specified: Truth) -> _Known:
     if specified.holds is False or weighed.answer is Answer.MET or case.where.burned.asks in facts:
         return found
     if specified.holds is None:
-        return Weighed(Answer.UNKNOWN, weighed.reason), specified.missing
+        return Weighed(Answer.UNKNOWN, weighed.reason), distinct((*found[1], *specified.missing))
     if weighed.answer is Answer.NOT_MET:
         reason = f"the engine's maker specifies {case.candidate.shown} for this fuel, and its record says otherwise"
         question = f"What fuel does the maker's sheet for {case.candidate.shown} state?"

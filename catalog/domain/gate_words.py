@@ -39,7 +39,7 @@ def by_class(
     if weighed.answer is Answer.MET_IF:
         lead = f"made for what reaches the {port} here, {needed}" if offers else weighed.reason
         return _sentence(f"{lead}; only if {weighed.condition}")
-    return _cannot_tell(f"whether this {category.noun} suits the {port}", weighed)
+    return _cannot_tell(f"whether this {category.noun} suits what reaches the {port}", weighed)
 
 
 def _families_absent(case: Case, required: tuple[str, ...], offers: tuple[Offer, ...]) -> str:
