@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Any
 
+from drf_spectacular.extensions import OpenApiSerializerFieldExtension
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.exceptions import ValidationError
@@ -141,20 +142,6 @@ def _item() -> ItemShape:
     return ItemShape()
 
 
-@extend_schema_field(
-    {
-        "oneOf": [
-            {"type": "string", "minLength": 1, "maxLength": NUMBER_LENGTH},
-            {"$ref": "#/components/schemas/ItemShapeRequest"},
-            {
-                "type": "array",
-                "items": {"$ref": "#/components/schemas/ItemShapeRequest"},
-                "minItems": 1,
-                "maxItems": MOST_PARTS,
-            },
-        ]
-    }
-)
 class Candidate(serializers.Field[Any, Any, Any, Any]):
     """One part, or several that are offered together."""
 
@@ -167,6 +154,17 @@ class Candidate(serializers.Field[Any, Any, Any, Any]):
             words = f"Expected a part, or a list of 1 to {MOST_PARTS} of {{part, quantity}}."
             raise ValidationError(words, code="invalid")
         return _each(data)
+
+
+class CandidateDescription(OpenApiSerializerFieldExtension):  # type: ignore[no-untyped-call]
+    """Describes a candidate by way of the generator, so that the shape it refers to is described as well."""
+
+    target_class = Candidate
+
+    def map_serializer_field(self, auto_schema: Any, direction: Any) -> dict[str, Any]:
+        item = auto_schema.resolve_serializer(ItemShape, direction).ref
+        bare = {"type": "string", "minLength": 1, "maxLength": NUMBER_LENGTH}
+        return {"oneOf": [bare, item, {"type": "array", "items": item, "minItems": 1, "maxItems": MOST_PARTS}]}
 
 
 def _each(entries: list[Any]) -> list[Any]:
