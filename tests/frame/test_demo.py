@@ -1,4 +1,8 @@
-"""The demo: from an empty folder to a server that is ready, stopped without a trace, and run again at any time."""
+"""The demo: from an empty folder to a server that is ready, stopped without a trace, and run again at any time.
+
+A start takes seconds, so one story is played, a first run, a second that is killed and a third that asks its checks,
+and each promise is held against what was seen in it.
+"""
 
 import os
 import re
@@ -7,6 +11,7 @@ import socket
 import subprocess
 import sys
 from collections.abc import Iterator
+from dataclasses import dataclass
 from http.client import HTTPConnection
 from pathlib import Path
 
@@ -14,30 +19,86 @@ import pytest
 
 from service.management.demo_checks import send
 
-pytestmark = pytest.mark.once
+# One process plays the story even where several share the tests.
+pytestmark = [pytest.mark.once, pytest.mark.xdist_group("demo")]
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = (sys.executable, "manage.py", "demo")
+KEY = re.compile(r"gudgeon_live_\w{8}_\w{38}")
 
 
-@pytest.fixture
-def environment(tmp_path: Path) -> dict[str, str]:
-    """Give the environment of a machine that has never run the demo, with a port that is free just now."""
+@dataclass(frozen=True, slots=True)
+class Run:
+    """What one run of the demo said and did; `left` are the processes it left behind."""
+
+    said: str
+    port: int
+    exit_code: int
+    left: tuple[str, ...]
+    ready: int = 0
+    page: int = 0
+    page_files: tuple[tuple[str, int], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    wanted_port: int
+    first: Run
+    killed: Run
+    checking: Run
+
+
+@pytest.fixture(scope="module")
+def story(tmp_path_factory: pytest.TempPathFactory) -> Story:
+    folder = tmp_path_factory.mktemp("demo")
+    wanted = free_port()
+    environment = fresh_environment(folder, wanted)
+    first = served(environment, end=signal.SIGINT)
+    with socket.socket() as other_program:
+        # The first run's connections may still be winding down on this port.
+        other_program.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        other_program.bind(("127.0.0.1", wanted))
+        other_program.listen()
+        killed = served(environment, end=signal.SIGKILL)
+    return Story(wanted_port=wanted, first=first, killed=killed, checking=checked(environment))
+
+
+def free_port() -> int:
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
+        port: int = probe.getsockname()[1]
+        return port
+
+
+def fresh_environment(folder: Path, port: int) -> dict[str, str]:
+    """Give the environment of a machine that has never run the demo."""
     kept = {name: value for name, value in os.environ.items() if not name.startswith(("GUDGEON_", "DJANGO_"))}
-    folders = {"GUDGEON_DATA_DIR": str(tmp_path / "data"), "GUDGEON_STATIC_DIR": str(tmp_path / "static")}
+    folders = {"GUDGEON_DATA_DIR": str(folder / "data"), "GUDGEON_STATIC_DIR": str(folder / "static")}
     return {**kept, **folders, "GUDGEON_PORT": str(port), "PYTHONUNBUFFERED": "1"}
 
 
-def start(environment: dict[str, str]) -> "subprocess.Popen[str]":
-    return subprocess.Popen(
+def served(environment: dict[str, str], *, end: signal.Signals) -> Run:
+    """Start the demo, look at it as a browser would, and end it by a signal."""
+    with subprocess.Popen(
         DEMO, cwd=ROOT, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
-    )
+    ) as demo:
+        said = words_until_it_stays(demo)
+        port = port_in(said)
+        ready, _ = send(f"http://127.0.0.1:{port}/readyz")
+        page, files = documentation(port)
+        demo.send_signal(end)
+        rest, _ = demo.communicate()
+    left = tuple(processes_of(environment["GUDGEON_DATA_DIR"]))
+    return Run(said + rest, port, demo.returncode, left, ready=ready, page=page, page_files=files)
 
 
-def words_until_ready(demo: "subprocess.Popen[str]") -> str:
+def checked(environment: dict[str, str]) -> Run:
+    answer = subprocess.run((*DEMO, "--check"), cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
+    left = tuple(processes_of(environment["GUDGEON_DATA_DIR"]))
+    return Run(answer.stdout + answer.stderr, 0, answer.returncode, left)
+
+
+def words_until_it_stays(demo: "subprocess.Popen[str]") -> str:
     """Read what the demo says up to its last line before it stays; a demo that ends before that fails the test."""
     said: list[str] = []
     assert demo.stdout
@@ -48,16 +109,20 @@ def words_until_ready(demo: "subprocess.Popen[str]") -> str:
     pytest.fail(f"the demo ended with {demo.wait()} and said:\n{''.join(said)}")
 
 
-def stopped(demo: "subprocess.Popen[str]", by: signal.Signals) -> int:
-    demo.send_signal(by)
-    demo.communicate()
-    return demo.returncode
-
-
-def address_in(said: str) -> str:
-    found = re.search(r"http://127\.0\.0\.1:\d+", said)
+def port_in(said: str) -> int:
+    found = re.search(r"http://127\.0\.0\.1:(\d+)/api/v1/", said)
     assert found
-    return found.group()
+    return int(found.group(1))
+
+
+def documentation(port: int) -> tuple[int, tuple[tuple[str, int], ...]]:
+    """Give the status of the documentation page and of each file it names."""
+    server = HTTPConnection("127.0.0.1", port)
+    status, page = fetched(server, "/api/docs/")
+    named = re.findall(r'(?:src|href)="(/static/[^"]+)"', page)
+    files = tuple((file, fetched(server, file)[0]) for file in named)
+    server.close()
+    return status, files
 
 
 def fetched(server: HTTPConnection, path: str) -> tuple[int, str]:
@@ -76,61 +141,46 @@ def processes_of(folder: str) -> Iterator[str]:
             continue
 
 
-def test_the_demo_serves_stops_cleanly_and_starts_again(environment: dict[str, str]) -> None:
-    with start(environment) as first:
-        said = words_until_ready(first)
-        assert send(f"{address_in(said)}/readyz")[0] == 200
-        assert stopped(first, signal.SIGINT) == 0
-    keys = re.findall(r"gudgeon_live_\w{8}_\w{38}", said)
-    assert len(keys) == 1
-    assert not list(processes_of(environment["GUDGEON_DATA_DIR"]))
-
-    with start(environment) as second:
-        said_again = words_until_ready(second)
-        assert address_in(said_again) == address_in(said)
-        assert "issue_key" in said_again
-        assert keys[0] not in said_again
-        assert stopped(second, signal.SIGTERM) == 0
-    assert not list(processes_of(environment["GUDGEON_DATA_DIR"]))
+def test_a_first_run_is_ready_on_the_port_asked_for(story: Story) -> None:
+    assert story.first.ready == 200
+    assert story.first.port == story.wanted_port
 
 
-def test_a_killed_demo_leaves_nothing_in_the_way_of_the_next(environment: dict[str, str]) -> None:
-    with start(environment) as killed:
-        words_until_ready(killed)
-        killed.kill()
-        killed.communicate()
-    with start(environment) as next_one:
-        said = words_until_ready(next_one)
-        assert send(f"{address_in(said)}/readyz")[0] == 200
-        assert stopped(next_one, signal.SIGINT) == 0
+def test_the_documentation_page_and_its_files_come_from_the_demo_itself(story: Story) -> None:
+    assert story.first.page == 200
+    assert story.first.page_files
+    assert {status for _, status in story.first.page_files} == {200}
 
 
-def test_a_port_in_use_is_stepped_over_and_said(environment: dict[str, str]) -> None:
-    with socket.socket() as other:
-        other.bind(("127.0.0.1", int(environment["GUDGEON_PORT"])))
-        other.listen()
-        with start(environment) as demo:
-            said = words_until_ready(demo)
-            assert f"Port {environment['GUDGEON_PORT']} is taken" in said
-            assert f":{environment['GUDGEON_PORT']}" not in address_in(said)
-            assert stopped(demo, signal.SIGINT) == 0
+def test_ctrl_c_ends_the_demo_as_a_success_and_leaves_no_process(story: Story) -> None:
+    assert story.first.exit_code == 0
+    assert story.first.left == ()
 
 
-def test_the_documentation_page_and_its_files_come_from_the_demo_itself(environment: dict[str, str]) -> None:
-    with start(environment) as demo:
-        server = HTTPConnection(address_in(words_until_ready(demo)).removeprefix("http://"))
-        status, page = fetched(server, "/api/docs/")
-        assert status == 200
-        files = re.findall(r'(?:src|href)="(/static/[^"]+)"', page)
-        assert files
-        assert {fetched(server, file)[0] for file in files} == {200}
-        server.close()
-        assert stopped(demo, signal.SIGINT) == 0
+def test_the_key_is_shown_on_the_first_run_and_never_again(story: Story) -> None:
+    (key,) = KEY.findall(story.first.said)
+    assert key not in story.killed.said + story.checking.said
+    assert "issue_key" in story.killed.said
 
 
-def test_the_checks_of_the_demo_have_the_verdicts_in_its_file(environment: dict[str, str]) -> None:
-    answer = subprocess.run((*DEMO, "--check"), cwd=ROOT, env=environment, capture_output=True, text=True, check=False)
-    assert answer.returncode == 0, answer.stdout + answer.stderr
-    assert "has the verdict it should have" in answer.stdout
-    assert not re.search(r"gudgeon_live_\w{8}_\w{38}", answer.stdout)
-    assert not list(processes_of(environment["GUDGEON_DATA_DIR"]))
+def test_a_port_in_use_is_stepped_over_and_said(story: Story) -> None:
+    assert story.killed.port > story.wanted_port
+    assert f"Port {story.wanted_port} is taken; using {story.killed.port}." in story.killed.said
+    assert story.killed.ready == 200
+
+
+def test_a_killed_demo_leaves_no_process_and_the_next_run_goes_through(story: Story) -> None:
+    assert story.killed.exit_code == -signal.SIGKILL
+    assert story.killed.left == ()
+    assert story.checking.exit_code == 0, story.checking.said
+
+
+def test_the_checks_of_the_demo_have_the_verdicts_in_its_file(story: Story) -> None:
+    for verdict in ("accepted", "conditional", "rejected", "undetermined"):
+        assert f": {verdict} - " in story.checking.said
+    assert "has the verdict it should have" in story.checking.said
+    assert story.checking.left == ()
+
+
+def test_a_run_that_only_checks_shows_no_key(story: Story) -> None:
+    assert KEY.findall(story.checking.said) == []
