@@ -129,7 +129,7 @@ def _sides(chance: random.Random, kind: K) -> tuple[Value, Value, dict[str, obje
     size = chance.randint(100, 1000)
     if kind is K.COVERS:
         low, high = size - 10, size + (-5 if off else 10)
-        told = {"d{0}_lo": size - 5, "d{0}_hi": size + 5, "o{0}_lo": low, "o{0}_hi": high}
+        told: dict[str, object] = {"d{0}_lo": size - 5, "d{0}_hi": size + 5, "o{0}_lo": low, "o{0}_hi": high}
         return Value(_span(size - 5, size + 5)), Value(_span(low, high)), told
     miss = {K.AT_LEAST: -9, K.AT_MOST: 9, K.WITHIN: 9}[kind] if off else 0
     return Value(_mm(size)), Value(_mm(size + miss)), {"d{0}": size, "o{0}": size + miss}

@@ -245,7 +245,9 @@ def _case(part: Part) -> Case:
     rule = Rule("size", "size", ("size",), Comparison(K.AT_LEAST), Effect.REJECT, Effect.UNDETERMINED, COMMON_PRACTICE)
     category = Category("thing", "thing", "thing", FuelRole.NONE, ("size",), (rule,))
     definition = AttributeDefinition("size", "size", Kind.QUANTITY, Dimension.LENGTH)
-    demands = {("size", None): (Demand(mm(5), Basis.STATED, COMMON_PRACTICE),)}
+    demands: dict[tuple[str, str | None], tuple[Demand, ...]] = {
+        ("size", None): (Demand(mm(5), Basis.STATED, COMMON_PRACTICE),)
+    }
     rulebook = Rulebook(1, {"size": definition}, {"thing": category})
     return Case(rulebook, located(Application(), {}), Position("place", "thing", demands=demands), part)
 
