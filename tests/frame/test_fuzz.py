@@ -1,5 +1,7 @@
 """Whatever is sent, the service answers as its description says, and never with a fault of its own."""
 
+from typing import Any
+
 import pytest
 import schemathesis
 from hypothesis import HealthCheck, Phase, settings
@@ -36,6 +38,6 @@ def key() -> str:
     phases=[Phase.explicit, Phase.generate],
     suppress_health_check=list(HealthCheck),
 )
-def test_any_request_gets_a_described_answer(case: schemathesis.Case, live_server: LiveServer, key: str) -> None:
+def test_any_request_gets_a_described_answer(case: "schemathesis.Case[Any]", live_server: LiveServer, key: str) -> None:
     headers = {"Authorization": f"Bearer {key}"}
     case.call_and_validate(base_url=live_server.url, headers=headers, checks=PROMISES)
