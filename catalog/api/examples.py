@@ -27,7 +27,7 @@ SOURCE = {"kind": "maker", "citation": "data sheet 2025, invented"}
 SUMMARY: dict[str, Any] = {
     "id": "6d1f7a3e-8a55-4c5e-9d0c-0f2b3c4d5e6f",
     "verdict": "rejected",
-    "headline": "Natural gas plug; this engine burns LP-gas (found 2024-05-06).",
+    "headline": "Natural-gas plug; this engine burns LP-gas (found 2024-05-06).",
     "position": "spark_plug",
     "use": [{"part": PART, "quantity": 6, "why": "replace all together"}],
     "digest": "b94d27b9934d3e08a52e52d7da7dabfac484efe37a5380ee9088f7ace2efcde9",
@@ -49,7 +49,7 @@ ANSWER: dict[str, Any] = {
             "demand": {"value": ["lpg_vapour"], "basis": "fuel_record"},
             "offer": {"value": ["natural_gas"], "basis": "part_data"},
             "margin": None,
-            "text": "Natural gas plug; this engine burns LP-gas (found 2024-05-06).",
+            "text": "Natural-gas plug; this engine burns LP-gas (found 2024-05-06).",
             "source": SOURCE,
         }
     ],

@@ -78,7 +78,8 @@ def _wrong_fuel(case: Case, category: Category, offers: tuple[Offer, ...]) -> st
     if not made_for or any(offer.value.state is not State.VALUE for offer in offers):
         return f"This {category.noun} is made for no fuel; this engine burns {listed(burned, names)}{_found(case)}."
     apart = not set(families(made_for, names)) & set(families(burned, names))
-    ours = _joined(families(made_for, names)) if apart else listed(made_for, names)
+    # Before the noun a name of two words is written with a hyphen.
+    ours = (_joined(families(made_for, names)) if apart else listed(made_for, names)).replace(" gas", "-gas")
     theirs = _joined(families(burned, names)) if apart else listed(burned, names)
     return _sentence(f"{ours} {category.noun}; this engine burns {theirs}{_found(case)}")
 

@@ -25,8 +25,10 @@ def sentence(rule: Rule, slot: Slot, weighed: Weighed, demand: Demand | None, of
         return f"{subject}: {weighed.reason}{_basis(demand)}."
     if weighed.answer is Answer.MET_IF:
         return f"{subject}: {weighed.reason}; only if {weighed.condition}."
-    if offer is None or demand is None:
+    if offer is None:
         return f"{subject}: {weighed.reason or 'nothing is asked'}."
+    if demand is None:
+        return f"{subject}: {offer.value.shown()}; {weighed.reason or 'nothing is asked'}."
     return f"{subject}: {offer.value.shown()}{_basis(demand)}."
 
 
