@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Aspect, Effect
 from catalog.domain.case import Case
 from catalog.domain.comparing_codes import mates_with
 from catalog.domain.demands import offered
 from catalog.domain.findings import Finding
 from catalog.domain.folding import level
-from catalog.domain.gate import gate, required_classes
+from catalog.domain.gate import gate, services
 from catalog.domain.parts import Part
 from catalog.domain.rules import ComparisonKind, Rule
 from catalog.domain.weighing import Reading
+from catalog.domain.weighing_rules import weigh_rules
 
+_ASKED_OF_ADAPTERS = frozenset({Aspect.PRESSURE, Aspect.MATERIAL})
 TOWARDS_POSITION = "towards_position"
 TOWARDS_PART = "towards_part"
 
@@ -36,9 +38,7 @@ def adapted(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
 def _refused(case: Case) -> Finding | None:
     if case.position.adapter_forbidden:
         return _finding(Answer.NOT_MET, f"No adapter may stand here: {case.position.adapter_forbidden}.")
-    ports = case.category.ports if case.category else ()
-    classes = {code for port in ports for code in required_classes(case, port)[0]}
-    known = [case.rulebook.classes[code] for code in classes if code in case.rulebook.classes]
+    known = services(case)
     if any(service.gas for service in known) and len(case.adapters) > 1:
         return _finding(Answer.NOT_MET, f"{len(case.adapters)} adapters where a gas line takes one joint.")
     if any(service.fuel_family == "CNG" for service in known):
@@ -75,11 +75,14 @@ def _end(adapter: Part, rule: Rule, side: str) -> Reading:
 
 
 def _own_findings(case: Case, adapter: Part) -> tuple[Finding, ...]:
-    """The adapter's own gate, judged at the position as if it were the part."""
-    own = replace(case, candidate=adapter, adapters=(), statements=())
+    """The adapter's own gate, pressure and seal, judged at the position as if it were the part."""
+    own = replace(case, candidate=adapter, adapters=(), statements=(), found=None)
+    rules = case.category.rules if case.category else ()
+    asked = {rule.code for rule in rules if rule.aspect in _ASKED_OF_ADAPTERS}
+    found = (*gate(own), *(finding for finding in weigh_rules(own) if finding.attribute in asked))
     return tuple(
         replace(finding, text=f"Adapter {adapter.shown}: {finding.text}", critical=False)
-        for finding in gate(own)
+        for finding in found
         if level(finding.effect)
     )
 

@@ -14,7 +14,8 @@ from catalog.domain.deciding import findings_of, judge
 from catalog.domain.demands import asked_of
 from catalog.domain.findings import Finding
 from catalog.domain.folding import Folded, fold
-from catalog.domain.fuels import RecordMode, differs_from_plate, listed
+from catalog.domain.fuels import RecordMode, differs_from_plate, families, listed
+from catalog.domain.gate import services
 from catalog.domain.kit_candidates import judge_contents
 from catalog.domain.part_against_part import set_beside
 from catalog.domain.parts import SPECIFIES, Part, Position
@@ -102,12 +103,12 @@ def _whole_set(question: Question, part: Part) -> bool:
 def _together(question: Question, position: Position, cases: tuple[Case, ...]) -> Folded:
     """The worst member decides, and the number offered counts for all of them."""
     counts = _counting(question, position, cases[0])
-    if len(cases) == 1 and not cases[0].candidate.contains:
+    if len(cases) == 1 and not position.inside:
         folded = judge(cases[0])
         return fold((*folded.findings, *counts), accepted_words=folded.headline) if counts else folded
     findings: list[Finding] = list(counts)
     for case in cases:
-        member = _of_kit(case) if case.candidate.contains and position.inside else findings_of(case)
+        member = _of_kit(case) if position.inside else findings_of(case)
         findings += [replace(f, text=f"{case.candidate.shown}: {f.text}") if len(cases) > 1 else f for f in member]
     names = " and ".join(case.candidate.shown for case in cases)
     return fold(findings, accepted_words=f"{names}: all that the {position.shown} asks is met.")
@@ -184,5 +185,14 @@ def _weaker(kind: ComparisonKind, own: Value, other: Value) -> bool:
 
 
 def _cautions(case: Case) -> tuple[Caution, ...]:
+    """The category's cautions that hold for the fuels and the place; where either is unknown, for any of them."""
     codes = case.category.cautions if case.category else ()
-    return tuple(case.rulebook.cautions[code] for code in codes if code in case.rulebook.cautions)
+    known = (case.rulebook.cautions[code] for code in codes if code in case.rulebook.cautions)
+    burned, place = case.where.burned, case.where.application.place_of_use
+    present = {*families(burned.fuels, case.where.names), *(service.fuel_family for service in services(case))}
+    return tuple(
+        caution
+        for caution in known
+        if (not caution.families or not burned.complete or present & set(caution.families))
+        and (not caution.places or place is None or place in caution.places)
+    )

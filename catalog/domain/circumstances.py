@@ -8,7 +8,7 @@ from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Source
 from catalog.domain.case import Case
 from catalog.domain.findings import Finding, Lead
 from catalog.domain.fuels import differs_from_plate, listed
-from catalog.domain.gate import required_classes
+from catalog.domain.gate import services
 from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
 from catalog.domain.rules import Approver, Category, FuelRole, WhenFact
 from catalog.domain.weighing_rules import QUESTIONS
@@ -17,7 +17,8 @@ CONVERSION = (
     "a licensed person has confirmed the {equipment} equipment and the service manager records it; "
     "this answer does not approve the conversion"
 )
-_CARRIES_FUEL = frozenset({FuelRole.METERING, FuelRole.WETTED})
+CONVERTED = "conversion"
+CARRIES_FUEL = frozenset({FuelRole.METERING, FuelRole.WETTED})
 
 
 def circumstances(case: Case) -> tuple[Finding, ...]:
@@ -90,7 +91,7 @@ def _conversion(case: Case, category: Category) -> Iterator[Finding]:
     condition = CONVERSION.format(equipment=" and ".join(families))
     text = f"Found burning {listed(record.fuels, names)} on {record.found_on.isoformat()}, and no conversion paper."
     yield _finding(
-        "conversion", Answer.MET_IF, Effect.CONDITION, text, Source(SourceKind.RECORD, "fuel record"),
+        CONVERTED, Answer.MET_IF, Effect.CONDITION, text, Source(SourceKind.RECORD, "fuel record"),
         lead=Lead.SHUT_OFF_AND_EMISSION, condition=condition,
     )  # fmt: skip
 
@@ -116,8 +117,7 @@ def _certified(case: Case, category: Category) -> Iterator[Finding]:
 
 def _assembly(case: Case, category: Category) -> Iterator[Finding]:
     """LP-gas hose at container pressure only as a tested assembly."""
-    classes = {code for port in category.ports for code in required_classes(case, port)[0]}
-    at_pressure = classes & set(category.assembly_only_classes)
+    at_pressure = {service.code for service in services(case)} & set(category.assembly_only_classes)
     supplied = case.candidate.supplied_as
     if not at_pressure or supplied is SuppliedAs.TESTED_ASSEMBLY:
         return
@@ -135,10 +135,9 @@ def _assembly(case: Case, category: Category) -> Iterator[Finding]:
 
 def _used(case: Case, category: Category) -> Iterator[Finding]:
     """Used goods that carry gas are never fitted again."""
-    if case.candidate.condition is not PartCondition.USED or category.fuel_role not in _CARRIES_FUEL:
+    if case.candidate.condition is not PartCondition.USED or category.fuel_role not in CARRIES_FUEL:
         return
-    classes = {code for port in category.ports for code in required_classes(case, port)[0]}
-    known = [case.rulebook.classes[code] for code in classes if code in case.rulebook.classes]
+    known = services(case)
     if any(service.gas for service in known):
         text = f"A used {category.noun} that carries gas is not fitted again."
         yield _finding("condition", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE)

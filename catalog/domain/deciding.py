@@ -7,20 +7,37 @@ from dataclasses import replace
 from catalog.domain.adapters import adapted
 from catalog.domain.answers import Verdict
 from catalog.domain.case import Case
-from catalog.domain.circumstances import circumstances, nothing_compared
+from catalog.domain.circumstances import CARRIES_FUEL, CONVERTED, circumstances, nothing_compared
 from catalog.domain.findings import Finding
 from catalog.domain.folding import Folded, fold, verdict_of
 from catalog.domain.fuels import listed
-from catalog.domain.gate import gate
+from catalog.domain.gate import gate, services
+from catalog.domain.rules import Approver, FuelRole
 from catalog.domain.weighing_rules import weigh_rules
 
 
 def findings_of(case: Case) -> tuple[Finding, ...]:
     """Everything weighed of one candidate, `nothing_compared` included where it is what stands in the way."""
     found = (*gate(case), *circumstances(case), *adapted(case, weigh_rules(case)))
-    if verdict_of(found) in (Verdict.UNDETERMINED, Verdict.REJECTED):
-        return found
-    return (*found, *nothing_compared(case, found))
+    if verdict_of(found) not in (Verdict.UNDETERMINED, Verdict.REJECTED):
+        found = (*found, *nothing_compared(case, found))
+    return _for_a_technician(case, found)
+
+
+def _for_a_technician(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """Conditions on a part that carries gas are for a licensed gas technician to approve, not for the manager alone.
+
+    A conversion is confirmed by a licensed person and recorded by the service manager, so its row stays as it is.
+    """
+    role = case.category.fuel_role if case.category else FuelRole.NONE
+    if role not in CARRIES_FUEL or not any(service.gas for service in services(case)):
+        return findings
+    return tuple(
+        replace(finding, approvable_by=Approver.GAS_TECHNICIAN)
+        if finding.approvable_by is Approver.SERVICE_MANAGER and finding.attribute != CONVERTED
+        else finding
+        for finding in findings
+    )
 
 
 def judge(case: Case) -> Folded:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from itertools import product
 
 from catalog.domain.answers import (
+    COMMON_PRACTICE,
     NOT_SETTLED_BY_TELLING,
     YES,
     Aspect,
@@ -20,8 +21,8 @@ from catalog.domain.answers import (
 from catalog.domain.case import Case, any_of
 from catalog.domain.gate import fuels_to_suit, required_classes
 from catalog.domain.parts import SPECIFIES, Part, Statement
-from catalog.domain.rules import RATINGS, Rule
-from catalog.domain.values import Demand, How, Offer, Slot
+from catalog.domain.rules import RATINGS, ComparisonKind, Rule
+from catalog.domain.values import Demand, How, Offer, Slot, Value
 from catalog.domain.weighing import Reading
 
 _FIRST = frozenset({Basis.STATED, Basis.COUNTER})
@@ -62,7 +63,7 @@ def asked_of(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     if len(rule.attributes) == 1:
         (member,) = rule.attributes
-        demands = case.position.demands.get((member, slot), ())
+        demands = case.position.demands.get((member, slot), ()) or _media(case, rule)
         return tuple(Asked({member: d.value}, d) for d in _by_basis(demands) if not _only_told(d, rule.aspect))
     by_basis: dict[Basis, dict[str, list[Demand]]] = {}
     for member in rule.attributes:
@@ -150,6 +151,14 @@ def offered(part: Part, rule: Rule, slot: Slot) -> tuple[Reading, ...]:
         return ({member: found[0].value for member, found in members.items()},)
     values = {member: tuple(dict.fromkeys(offer.value for offer in offers)) for member, offers in members.items()}
     return tuple(dict(zip(values, chosen, strict=True)) for chosen in product(*values.values()))
+
+
+def _media(case: Case, rule: Rule) -> tuple[Demand, ...]:
+    """What a material has to stand: the media that the position's seals touch."""
+    if rule.comparison.kind is not ComparisonKind.RATED_FOR or not case.position.media:
+        return ()
+    names = tuple(medium.name for medium in case.position.media)
+    return (Demand(Value(names), Basis.STATED, COMMON_PRACTICE),)
 
 
 def _by_basis(demands: tuple[Demand, ...]) -> Iterable[Demand]:

@@ -7,7 +7,7 @@ from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Effect, Fact,
 from catalog.domain.case import Case
 from catalog.domain.comparing_codes import Wetting, rated_for
 from catalog.domain.findings import Finding, Lead
-from catalog.domain.fuels import Fuel, either, families, fuel_words, listed
+from catalog.domain.fuels import Fuel, ServiceClass, either, families, fuel_words, listed
 from catalog.domain.parts import FUELS, MATERIAL, SERVICE
 from catalog.domain.rules import Category, FuelRole
 from catalog.domain.values import Demand, Offer, Place, State, Value
@@ -50,6 +50,13 @@ def required_classes(case: Case, port: str) -> tuple[tuple[str, ...], tuple[Fuel
         if not answering:
             unanswered.append(fuel)
     return distinct(classes), tuple(unanswered)
+
+
+def services(case: Case) -> tuple[ServiceClass, ...]:
+    """The service classes that reach the position at any port, as far as they are recorded and published."""
+    ports = case.category.ports if case.category else ()
+    codes = distinct(code for port in ports for code in required_classes(case, port)[0])
+    return tuple(case.rulebook.classes[code] for code in codes if code in case.rulebook.classes)
 
 
 def _answering(case: Case, port: str, fuel: Fuel) -> tuple[str, ...]:

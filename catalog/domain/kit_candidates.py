@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Verdict
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Verdict
 from catalog.domain.case import Case
 from catalog.domain.deciding import findings_of
 from catalog.domain.findings import Finding
@@ -16,6 +16,8 @@ _BEST_FIRST = (Verdict.ACCEPTED, Verdict.CONDITIONAL, Verdict.UNDETERMINED, Verd
 
 def judge_contents(case: Case) -> tuple[Finding, ...]:
     """Findings of a kit: for each place the best member it holds, short numbers, and what is left over."""
+    if not case.candidate.contains:
+        return (_contents_unknown(case),)
     left = {contained.part.key: contained.quantity for contained in case.candidate.contains}
     findings: list[Finding] = []
     for place in case.position.inside:
@@ -24,6 +26,14 @@ def judge_contents(case: Case) -> tuple[Finding, ...]:
         if left[contained.part.key] > 0:
             findings.append(_spare(case, contained, left[contained.part.key]))
     return tuple(findings)
+
+
+def _contents_unknown(case: Case) -> Finding:
+    places = ", ".join(place.shown for place in case.position.inside)
+    fact = Fact("candidate: contents", f"What does {case.candidate.shown} hold for: {places}?")
+    text = f"Cannot tell what {case.candidate.shown} holds; it has to fill: {places}."
+    return Finding("contents", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=(fact,),
+                   worst=Effect.REJECT, critical=True)  # fmt: skip
 
 
 def _fill(case: Case, place: Position, left: dict[tuple[str, str], int]) -> list[Finding]:

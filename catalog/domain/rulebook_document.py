@@ -134,8 +134,8 @@ def _compiled(document: Mapping[str, object]) -> Rulebook:
         may_serve=_may_serve(top),
         code_floors=_code_floors(top, attributes),
         cautions={
-            code: Caution(code, row.text("text"), source_of(row))
-            for code, row in top.named("cautions", ("text", "defers_to", "source"))
+            code: Caution(code, row.text("text"), source_of(row), row.texts("families"), row.texts("places"))
+            for code, row in top.named("cautions", ("text", "defers_to", "families", "places", "source"))
         },
         tables=Tables(_mate_tables(top), _order_tables(top), _rating_tables(top)),
     )

@@ -148,9 +148,13 @@ class AttributeDefinition:
 
 @dataclass(frozen=True, slots=True)
 class Caution:
+    """A hazard to state with an answer; `families` and `places` are where it holds, empty ones hold everywhere."""
+
     code: str
     text: str
     source: Source
+    families: tuple[str, ...] = ()
+    places: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,10 +22,10 @@ from catalog.domain.answers import (
 from catalog.domain.applicability import PLACE_OF_USE
 from catalog.domain.case import Case, any_of
 from catalog.domain.comparing import compare
-from catalog.domain.comparing_codes import same_members
+from catalog.domain.comparing_codes import Wetting, rated_for, same_members
 from catalog.domain.demands import Asked, asked_of, offered
 from catalog.domain.findings import Finding, Lead
-from catalog.domain.gate import required_classes
+from catalog.domain.gate import services
 from catalog.domain.parts import SuppliedAs
 from catalog.domain.rule_words import sentence
 from catalog.domain.rules import ComparisonKind, Rule, When, WhenFact
@@ -94,6 +94,8 @@ _IDENTITIES = frozenset({ComparisonKind.EQUALS, ComparisonKind.WITHIN, Compariso
 def against(case: Case, rule: Rule, demand: Asked, readings: tuple[Reading, ...]) -> Weighed:
     if demand.taken_over and rule.comparison.kind is ComparisonKind.MATES_WITH:
         return agreed(tuple(same_members(rule.attributes, demand.reading, reading) for reading in readings))
+    if rule.comparison.kind is ComparisonKind.RATED_FOR:
+        return agreed(tuple(_rated(case, rule, demand.reading, reading) for reading in readings))
     weighed = agreed(tuple(compare(rule, demand.reading, reading, case.rulebook.tables) for reading in readings))
     if weighed.answer is not Answer.NOT_MET:
         return weighed
@@ -103,6 +105,18 @@ def against(case: Case, rule: Rule, demand: Asked, readings: tuple[Reading, ...]
     if demand.taken_over is TakenOver.CLEARANCE:
         return Weighed(Answer.MET_IF, weighed.reason, weighed.margin, rule.condition or "there is room for it")
     return weighed
+
+
+def _rated(case: Case, rule: Rule, demand: Reading, offer: Reading) -> Weighed:
+    """A material against each medium asked for, at the temperatures and motion the position has it at."""
+    member = rule.attributes[0]
+    media = {medium.name: medium for medium in case.position.media}
+    asked, given = demand.get(member), offer.get(member)
+    if asked is None or given is None or not asked.codes or not given.codes:
+        return compare(rule, demand, offer, case.rulebook.tables)
+    table = case.rulebook.tables.ratings[rule.comparison.table]
+    wettings = (Wetting(n, media[n].temperature, media[n].dynamic) if n in media else Wetting(n) for n in asked.codes)
+    return worst(tuple(rated_for(table, member, wetting, given) for wetting in wettings))
 
 
 def _taken_over(
@@ -186,8 +200,7 @@ def _when(case: Case, when: When) -> Truth:
     if when.fact is WhenFact.FUEL_BURNED:
         return any_of(_burned(case, code) for code in when.one_of)
     if when.fact is WhenFact.SERVICE_CLASS:
-        ports = case.category.ports if case.category else ()
-        classes = {code for port in ports for code in required_classes(case, port)[0]}
+        classes = {service.code for service in services(case)}
         if not classes:
             return unknown(
                 Fact("position: fuel service class", f"Which fuel service reaches the {case.position.shown}?")

@@ -33,7 +33,7 @@ CASES: dict[str, tuple[Any, int, str, str]] = {
     "a list with a bad entry": (
         asked(candidate=[{"part": PLUG}, {"part": PLUG, "quantity": "2"}]), 400, "#/candidate/1/quantity", "invalid",
     ),
-    "a quantity of none": (asked(candidate=[{"part": PLUG, "quantity": 0}]), 400, "#/candidate/0/quantity", "min_value"),
+    "none of a part": (asked(candidate=[{"part": PLUG, "quantity": 0}]), 400, "#/candidate/0/quantity", "min_value"),
     "an unknown field": (asked(candidates=PLUG), 400, "#/candidates", "unknown_field"),
     "an unknown field inside": (application(fuel="lpg"), 400, "#/application/fuel", "unknown_field"),
     "a machine": (asked(machine=4), 400, "#/machine", "machine_not_kept"),

@@ -89,7 +89,7 @@ def test_a_part_that_is_not_there_is_not_found(desk: Desk, address: str) -> None
 def test_a_parameter_that_the_list_does_not_have_is_a_problem(desk: Desk, query: str) -> None:
     response = desk.get(f"/parts/?{query}")
     assert response.status_code == 400
-    assert response.json()["errors"][0]["parameter"] == query.split("=")[0]
+    assert response.json()["errors"][0]["parameter"] == query.split("=", maxsplit=1)[0]
 
 
 def test_before_a_rulebook_is_published_a_question_is_refused_with_the_reason(db: None) -> None:
