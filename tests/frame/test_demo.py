@@ -19,8 +19,7 @@ import pytest
 
 from service.management.demo_checks import send
 
-# One process plays the story even where several share the tests.
-pytestmark = [pytest.mark.once, pytest.mark.xdist_group("demo")]
+pytestmark = pytest.mark.once
 
 ROOT = Path(__file__).resolve().parents[2]
 DEMO = (sys.executable, "manage.py", "demo")

@@ -11,7 +11,7 @@ from schemathesis import checks
 from service.openapi import COMMITTED
 from tests.api.world import Desk, load_world
 
-pytestmark = [pytest.mark.once, pytest.mark.django_db(transaction=True), pytest.mark.xdist_group("fuzz")]
+pytestmark = [pytest.mark.once, pytest.mark.django_db(transaction=True)]
 
 PROMISES = [
     checks.not_a_server_error,
