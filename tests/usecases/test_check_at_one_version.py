@@ -1,0 +1,117 @@
+"""A check takes a fixed number of statements, and is decided and recorded at one version of the catalogue."""
+
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
+
+from catalog import loading
+from catalog.models import CatalogueState, Check, Maker, Part
+from catalog.usecases.catalogue_writes import catalogue_write
+from service.operations.models import Dealer
+from tests.api.world import NOW, Desk, demo_question
+
+pytestmark = pytest.mark.db
+MOST_STATEMENTS = 8
+TRANSACTION_CONTROL = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE", "ROLLBACK")
+
+
+def statements_of(desk: Desk, question: dict[str, Any]) -> list[str]:
+    """The SQL of one check of which the process remembers nothing, transaction control left out."""
+    loading.forget()
+    with CaptureQueriesContext(connection) as captured:
+        desk.answer(question)
+    return [sql for query in captured if not (sql := query["sql"]).startswith(TRANSACTION_CONTROL)]
+
+
+def more_parts(count: int) -> None:
+    """Parts of the candidate's own kind and maker, up to `count` in all."""
+    like = Part.objects.get(maker__code="VRD", number="4410-12")
+    parts = [
+        Part(maker=like.maker, number=f"7{number:05}-12", category=like.category, facts=like.facts)
+        for number in range(Part.objects.count(), count)
+    ]
+    for part in parts:
+        part.derive_keys()
+    Part.objects.bulk_create(parts, batch_size=500)
+
+
+@pytest.mark.parametrize("verdict", ["accepted", "conditional", "rejected", "undetermined"])
+def test_a_check_takes_at_most_eight_statements_however_large_the_catalogue(desk: Desk, verdict: str) -> None:
+    question = demo_question(verdict)
+    more_parts(100)
+    small = statements_of(desk, question)
+    more_parts(10_000)
+    large = statements_of(desk, question)
+    assert len(small) <= MOST_STATEMENTS, small
+    assert len(large) == len(small)
+
+
+def test_a_check_of_what_is_remembered_takes_fewer(desk: Desk) -> None:
+    question = demo_question("rejected")
+    cold = statements_of(desk, question)
+    with CaptureQueriesContext(connection) as captured:
+        desk.answer(question)
+    assert len(captured) < len(cold)
+
+
+def moving(when: Callable[[str], bool]) -> AbstractContextManager[None]:
+    """Another writer moves the catalogue right after each statement that `when` picks."""
+
+    def wrapper(execute: Any, sql: str, params: Any, many: bool, context: Any) -> Any:
+        answer = execute(sql, params, many, context)
+        if when(sql):
+            with catalogue_write(NOW) as write:
+                write.begin()
+        return answer
+
+    return connection.execute_wrapper(wrapper)
+
+
+def loads_statements(sql: str) -> bool:
+    return sql.startswith("SELECT") and 'FROM "catalog_statement"' in sql
+
+
+def test_a_catalogue_that_moves_while_a_check_is_decided_is_read_again(desk: Desk) -> None:
+    before = CatalogueState.objects.get().version
+    once = iter([True])
+    loading.forget()
+    with moving(lambda sql: loads_statements(sql) and next(once, False)):
+        answer = desk.answer(demo_question("accepted"))
+    assert answer["catalogue_version"] == before + 1
+    assert Check.objects.count() == 1
+
+
+def test_a_catalogue_that_never_stands_still_gives_no_answer_and_keeps_nothing(desk: Desk) -> None:
+    loading.forget()
+    with moving(loads_statements):
+        response = desk.check(demo_question("accepted"))
+    assert response.status_code == 409
+    assert response.headers["Retry-After"]
+    assert not Check.objects.exists()
+
+
+def test_equal_digest_is_equal_verdict_whoever_asks_and_whatever_else_changed(desk: Desk, other_desk: Desk) -> None:
+    question = demo_question("conditional")
+    first = desk.answer(question)
+    with catalogue_write(NOW) as write:
+        write.begin()
+        Maker.objects.create(code="QQQ", name="Another maker")
+    again = other_desk.answer(question)
+    assert again["catalogue_version"] > first["catalogue_version"]
+    assert (again["digest"], again["verdict"]) == (first["digest"], first["verdict"])
+
+
+def test_another_fact_is_another_digest(desk: Desk, tallis_bridge: Dealer) -> None:
+    question = demo_question("conditional")
+    digests = {desk.answer(question)["digest"]}
+    for changed in ({"place_of_use": "indoor"}, {"serial": "61391"}, {"certified": True}):
+        digests.add(desk.answer({**question, "application": {**question["application"], **changed}})["digest"])
+    question["facts"] = [
+        {"about": "candidate", "attribute": "gap", "value": {"value": "0.4", "unit": "mm"}, "how": "measured"}
+    ]
+    digests.add(desk.answer(question)["digest"])
+    assert len(digests) == 5
