@@ -3,6 +3,7 @@
 import pytest
 from hypothesis import HealthCheck, settings
 
+pytest_plugins = ["tests.desks"]
 LANES = ("domain", "db", "once")
 
 # How long an example takes depends on the machine, so time decides nothing.
