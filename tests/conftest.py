@@ -1,6 +1,9 @@
 """What holds for every test: a lane each, the database only in the lanes that name it, no deadline for laws."""
 
+import shutil
+
 import pytest
+from django.conf import settings as django_settings
 from hypothesis import HealthCheck, settings
 
 pytest_plugins = ["tests.desks"]
@@ -21,3 +24,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.get_closest_marker("db") and not item.get_closest_marker("django_db"):
             item.add_marker("django_db")
+
+
+def pytest_unconfigure() -> None:
+    # A process of several that share the tests is ended without its exit handlers, so the folder is removed here too.
+    shutil.rmtree(django_settings.DATA_DIR, ignore_errors=True)
