@@ -1,14 +1,26 @@
-"""Tallis Bridge asks; Weir Lane must never see what is Tallis Bridge's."""
+"""Tallis Bridge asks; Weir Lane must never see what is Tallis Bridge's.
+
+The demo world is loaded once a session, before the first test that uses the database; what a test changes is rolled
+back. A test that commits empties the tables when it ends, so the next one that needs the world loads it again.
+"""
+
+from typing import Any
 
 import pytest
 
 from service.operations.models import Dealer
-from tests.api.world import Desk, load_world, other_dealer
+from tests.api.world import Desk, demo_dealer, load_world, other_dealer
+
+
+@pytest.fixture(scope="session")
+def world(django_db_setup: None, django_db_blocker: Any) -> None:
+    with django_db_blocker.unblock():
+        load_world()
 
 
 @pytest.fixture
-def tallis_bridge(db: None) -> Dealer:
-    return load_world()
+def tallis_bridge(world: None, db: None) -> Dealer:
+    return demo_dealer() or load_world()
 
 
 @pytest.fixture

@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from catalog.models import Part
+from catalog.models import CatalogueState, Part
 from service.operations.models import Dealer
 from tests.api.world import Desk
 
@@ -95,6 +95,7 @@ def test_a_parameter_that_the_list_does_not_have_is_a_problem(desk: Desk, query:
 def test_before_a_rulebook_is_published_a_question_is_refused_with_the_reason(db: None) -> None:
     dealer = Dealer.objects.create(code="new", name="New", zone="UTC")
     desk = Desk.of(dealer)
+    CatalogueState.objects.all().delete()
     for response in (desk.check({"candidate": "1"}), desk.get("/categories/")):
         assert response.status_code == 409
         assert response.json()["type"] == "/problems/no-rulebook/"

@@ -45,6 +45,11 @@ def load_world() -> Dealer:
     return open_dealership()
 
 
+def demo_dealer() -> Dealer | None:
+    """The demo's dealer, where the world is loaded."""
+    return Dealer.objects.filter(code="tallis-bridge").first()
+
+
 def other_dealer() -> Dealer:
     return Dealer.objects.create(code="weir-lane", name="Weir Lane", zone="Europe/Paris")
 

@@ -24,7 +24,7 @@ def client() -> Client:
 
 @pytest.fixture
 def tallis_bridge(db: None) -> Dealer:
-    return Dealer.objects.create(code="tallis-bridge", name="Tallis Bridge")
+    return Dealer.objects.create(code="tallis-mill", name="Tallis Bridge")
 
 
 @pytest.fixture

@@ -58,7 +58,7 @@ def fresh_dealers() -> Iterator[list[Dealer]]:
 
 
 # Each example asks for many pages, so there are fewer of them.
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(st.lists(st.tuples(NAMES, ZONES), max_size=9), st.integers(1, 5), PATHS)
 def test_forward_and_back_each_give_every_row_once_in_order(rows: list[tuple[str, str]], size: int, path: str) -> None:
     client = Client()
@@ -75,7 +75,7 @@ def test_forward_and_back_each_give_every_row_once_in_order(rows: list[tuple[str
             assert again[0]["results"] == forward[-1]["results"]
 
 
-@settings(max_examples=30)
+@settings(max_examples=20)
 @given(st.lists(st.tuples(NAMES, ZONES), min_size=3, max_size=9), st.data())
 def test_rows_that_stay_are_seen_once_though_others_come_and_go(
     rows: list[tuple[str, str]], data: st.DataObject

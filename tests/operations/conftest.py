@@ -17,7 +17,7 @@ def now() -> datetime:
 
 @pytest.fixture
 def tallis_bridge(db: None) -> Dealer:
-    return Dealer.objects.create(code="tallis-bridge", name="Tallis Bridge", zone="Europe/Paris")
+    return Dealer.objects.create(code="tallis-mill", name="Tallis Bridge", zone="Europe/Paris")
 
 
 @pytest.fixture

@@ -135,7 +135,7 @@ def test_the_database_refuses_a_key_without_a_whole_hash(till: IssuedKey) -> Non
 
 def test_a_key_from_the_command_works_until_the_command_revokes_it(tallis_bridge: Dealer, now: datetime) -> None:
     out = StringIO()
-    call_command("issue_key", "tallis-bridge", "till 2", "--scope", "checks:write", stdout=out, stderr=StringIO())
+    call_command("issue_key", "tallis-mill", "till 2", "--scope", "checks:write", stdout=out, stderr=StringIO())
     text = out.getvalue().strip()
     key = verify(text, now)
     assert (key.scopes, key.dealer) == (["checks:write"], tallis_bridge)
@@ -152,6 +152,6 @@ def test_the_commands_say_what_they_did_not_find() -> None:
     with pytest.raises(CommandError, match="nowhere"):
         call_command("issue_key", "nowhere", "till")
     with pytest.raises(CommandError, match="nobody"):
-        call_command("issue_key", "tallis-bridge", "till", "--person", "nobody")
+        call_command("issue_key", "tallis-mill", "till", "--person", "nobody")
     with pytest.raises(CommandError, match="abcdefgh"):
         call_command("revoke_key", "abcdefgh")

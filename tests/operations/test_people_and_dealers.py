@@ -56,7 +56,7 @@ def test_every_problem_of_a_new_person_is_told_and_nothing_is_saved(ida: Person)
 
 def test_the_command_adds_a_person_with_roles(tallis_bridge: Dealer) -> None:
     call_command(
-        "create_person", "per", "Per Holm", "--dealer", "tallis-bridge", "--role", "gas_technician", "--no-password",
+        "create_person", "per", "Per Holm", "--dealer", "tallis-mill", "--role", "gas_technician", "--no-password",
         stdout=StringIO(),
     )  # fmt: skip
     per = Person.objects.get(username="per")
