@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from service.operations.models import Dealer
+from service.operations.models import Branch, Change, ClosedDate, Dealer
 from tests.api.world import Desk, demo_dealer, load_world, other_dealer
 
 
@@ -36,3 +36,12 @@ def desk(tallis_bridge: Dealer) -> Desk:
 @pytest.fixture
 def other_desk(weir_lane: Dealer) -> Desk:
     return Desk.of(weir_lane)
+
+
+@pytest.fixture
+def empty_house(request: pytest.FixtureRequest) -> None:
+    """For rooms that know nothing of the demo world: what another test of this session loaded is out of sight."""
+    if request.node.get_closest_marker("django_db"):
+        request.getfixturevalue("db")
+        for model in (Change, ClosedDate, Branch, Dealer):
+            model.objects.all().delete()

@@ -22,6 +22,11 @@ def client() -> Client:
     return Client(raise_request_exception=False)
 
 
+@pytest.fixture(autouse=True)
+def _alone(empty_house: None) -> None:
+    """These rooms know nothing of parts."""
+
+
 @pytest.fixture
 def tallis_bridge(db: None) -> Dealer:
     return Dealer.objects.create(code="tallis-mill", name="Tallis Bridge")

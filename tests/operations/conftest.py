@@ -15,6 +15,11 @@ def now() -> datetime:
     return MORNING
 
 
+@pytest.fixture(autouse=True)
+def _alone(empty_house: None) -> None:
+    """These rooms know nothing of parts."""
+
+
 @pytest.fixture
 def tallis_bridge(db: None) -> Dealer:
     return Dealer.objects.create(code="tallis-mill", name="Tallis Bridge", zone="Europe/Paris")
