@@ -26,6 +26,7 @@ from catalog.domain.rules import (
 from catalog.domain.values import Demand, How, Kind, Offer, Place, Value
 
 K = ComparisonKind
+Values = dict[str | Place, Value]  # by attribute, or by attribute and slot
 GASOLINE = FuelDefinition("gasoline", "gasoline", "gasoline", (), "", (), COMMON_PRACTICE)
 LPG = FuelDefinition("lpg_vapour", "LP-gas vapour", "LP-gas", (), "", (), COMMON_PRACTICE)
 FUELS = {fuel.code: fuel for fuel in (GASOLINE, LPG)}
@@ -96,11 +97,11 @@ def book(*categories: Category, attributes: Mapping[str, Mapping[str, Any]] | No
     )
 
 
-def placed(values: Mapping[str | Place, Value]) -> dict[Place, Value]:
+def placed(values: Values) -> dict[Place, Value]:
     return {(place, None) if isinstance(place, str) else place: value for place, value in values.items()}
 
 
-def part(number: str, values: Mapping[str | Place, Value] | None = None, kind: str = "thing", **more: Any) -> Part:
+def part(number: str, values: Values | None = None, kind: str = "thing", **more: Any) -> Part:
     offers = {place: (Offer(value, COMMON_PRACTICE),) for place, value in placed(values or {}).items()}
     return Part("VRD", number, kind, offers, **more)
 
@@ -111,14 +112,14 @@ def told(one: Part, attribute: str, value: Value, how: How) -> Part:
 
 
 def place(
-    values: Mapping[str | Place, Value] | None = None, *, basis: Basis = Basis.STATED, code: str = "place",
+    values: Values | None = None, *, basis: Basis = Basis.STATED, code: str = "place",
     kind: str = "thing", **more: Any,
 ) -> Position:  # fmt: skip
     demands = {at: (Demand(value, basis, COMMON_PRACTICE),) for at, value in placed(values or {}).items()}
     return Position(code, kind, demands=demands, **more)
 
 
-def also(position: Position, values: Mapping[str | Place, Value], basis: Basis) -> Position:
+def also(position: Position, values: Values, basis: Basis) -> Position:
     return position.with_demands(
         {at: (Demand(value, basis, COMMON_PRACTICE),) for at, value in placed(values).items()}
     )  # fmt: skip
@@ -128,7 +129,7 @@ def at_inlet(position: Position, *classes: str) -> Position:
     return replace(position, ports=(*position.ports, PortClasses("inlet", classes)))
 
 
-def for_class(*classes: str) -> dict[str | Place, Value]:
+def for_class(*classes: str) -> Values:
     return {(SERVICE, "inlet"): codes(*classes)}
 
 
