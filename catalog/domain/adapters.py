@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
+from itertools import pairwise
 
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Aspect, Effect
+from catalog.domain.base_answers import against
 from catalog.domain.case import Case
+from catalog.domain.circumstances import used_goods
 from catalog.domain.comparing_codes import mates_with
-from catalog.domain.demands import offered
+from catalog.domain.demands import asked_of, offered
 from catalog.domain.findings import Finding
 from catalog.domain.folding import level
-from catalog.domain.gate import gate, services
+from catalog.domain.gate import gate
 from catalog.domain.parts import Part
-from catalog.domain.rules import ComparisonKind, Rule
-from catalog.domain.weighing import Reading
+from catalog.domain.reaching import services
+from catalog.domain.rules import Category, ComparisonKind, FuelRole, MateTable, Rule
+from catalog.domain.values import Slot
+from catalog.domain.weighing import Reading, Weighed, worst
 from catalog.domain.weighing_rules import weigh_rules
 
 _ASKED_OF_ADAPTERS = frozenset({Aspect.PRESSURE, Aspect.MATERIAL})
@@ -23,63 +29,77 @@ TOWARDS_PART = "towards_part"
 
 def adapted(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """The findings with the joint judged through the adapters, where any are named and the part does not mate."""
-    if not case.adapters or case.category is None:
+    category = case.category
+    if not case.adapters or category is None:
         return findings
-    joints = {r.code: r for r in case.category.rules if r.comparison.kind is ComparisonKind.MATES_WITH}
+    joints = {r.code: r for r in category.rules if r.comparison.kind is ComparisonKind.MATES_WITH}
     apart = [f for f in findings if f.attribute in joints and f.outcome is Answer.NOT_MET]
     if not apart:
         return findings
     refusal = _refused(case)
     joined = [refusal or _joined(case, joints[finding.attribute], finding) for finding in apart]
     kept = tuple(finding for finding in findings if finding not in apart)
-    return (*kept, *joined, *(own for adapter in case.adapters for own in _own_findings(case, adapter)))
+    slots = {finding.slot for finding in apart}
+    return (*kept, *joined, *(own for adapter in case.adapters for own in _own_findings(case, adapter, slots)))
 
 
 def _refused(case: Case) -> Finding | None:
     if case.position.adapter_forbidden:
-        return _finding(Answer.NOT_MET, f"No adapter may stand here: {case.position.adapter_forbidden}.")
+        return _refusal(f"No adapter may stand here: {case.position.adapter_forbidden}.")
     known = services(case)
     if any(service.gas for service in known) and len(case.adapters) > 1:
-        return _finding(Answer.NOT_MET, f"{len(case.adapters)} adapters where a gas line takes one joint.")
+        return _refusal(f"{len(case.adapters)} adapters where a gas line takes one joint.")
     if any(service.fuel_family == "CNG" for service in known):
-        return _finding(Answer.NOT_MET, "No adapter may stand on a CNG coupling.")
+        return _refusal("No adapter may stand on a CNG coupling.")
     return None
 
 
 def _joined(case: Case, rule: Rule, finding: Finding) -> Finding:
-    """Whether the adapter mates the position with one end and the part with the other."""
-    table = case.rulebook.tables.mates[rule.comparison.table]
-    first, last = case.adapters[0], case.adapters[-1]
-    needed: Reading = {
-        m: d[0].value for m in rule.attributes if (d := case.position.demands.get((m, finding.slot), ()))
-    }
-    part = next(iter(offered(case.candidate, rule, finding.slot)), {})
-    at_position = mates_with(table, needed, _end(first, rule, TOWARDS_POSITION))
-    at_part = mates_with(table, _end(last, rule, TOWARDS_PART), part)
-    answers = (at_position.answer, at_part.answer)
+    """Whether the adapters mate the position with one end, the part with the other, and one another."""
+    weighed = worst(tuple(_joints(case, rule, finding.slot)))
     names = " and ".join(adapter.shown for adapter in case.adapters)
-    if answers == (Answer.MET, Answer.MET):
+    if weighed.answer in (Answer.MET, Answer.MET_IF):
+        carries = bool(services(case))
+        made = f"the joint is made with {names}{' and leak-tested' if carries else ''}"
+        condition = "; ".join((made, weighed.condition) if weighed.condition else (made,))
         return replace(
-            finding, outcome=Answer.MET_IF, effect=Effect.CONDITION, text=f"Mates through {names}.",
-            condition=f"the joint is made with {names} and leak-tested",
-        )  # fmt: skip
-    if Answer.NOT_MET in answers:
-        return replace(finding, text=f"{names} does not join it: {at_position.reason or at_part.reason}.")
-    return replace(
-        finding, outcome=Answer.UNKNOWN, effect=Effect.UNDETERMINED, text=f"Cannot tell whether {names} joins it."
-    )
+            finding, outcome=Answer.MET_IF, effect=Effect.CONDITION, text=f"Mates through {names}.", condition=condition
+        )
+    if weighed.answer is Answer.NOT_MET:
+        return replace(finding, text=f"{names} does not join it: {weighed.reason}.")
+    reason = f": {weighed.reason}" if weighed.reason else ""
+    text = f"Cannot tell whether {names} joins it{reason}."
+    return replace(finding, outcome=Answer.UNKNOWN, effect=rule.when_unknown, text=text)
+
+
+def _joints(case: Case, rule: Rule, slot: Slot) -> Iterator[Weighed]:
+    table, part = case.rulebook.tables.mates[rule.comparison.table], offered(case.candidate, rule, slot) or ({},)
+    first, last = case.adapters[0], case.adapters[-1]
+    for asked in asked_of(case, rule, slot)[:1]:
+        yield against(case, rule, asked, (_end(first, rule, TOWARDS_POSITION),))
+    for one, other in pairwise(case.adapters):
+        yield _mates(table, _end(one, rule, TOWARDS_PART), _end(other, rule, TOWARDS_POSITION))
+    for reading in part:
+        yield _mates(table, _end(last, rule, TOWARDS_PART), reading)
+
+
+def _mates(table: MateTable, one: Reading, other: Reading) -> Weighed:
+    return mates_with(table, one, other)
 
 
 def _end(adapter: Part, rule: Rule, side: str) -> Reading:
     return {member: offers[0].value for member in rule.attributes if (offers := adapter.at((member, side)))}
 
 
-def _own_findings(case: Case, adapter: Part) -> tuple[Finding, ...]:
-    """The adapter's own gate, pressure and seal, judged at the position as if it were the part."""
-    own = replace(case, candidate=adapter, adapters=(), statements=(), found=None)
-    rules = case.category.rules if case.category else ()
-    asked = {rule.code for rule in rules if rule.aspect in _ASKED_OF_ADAPTERS}
-    found = (*gate(own), *(finding for finding in weigh_rules(own) if finding.attribute in asked))
+def _own_findings(case: Case, adapter: Part, slots: set[Slot]) -> tuple[Finding, ...]:
+    """The adapter's own gate, pressure and seal, and that it is not used goods, where it joins the position."""
+    own = replace(case, candidate=adapter, adapters=(), found=None)
+    category = case.category
+    if category is None:
+        return ()
+    asked = {rule.code for rule in category.rules if rule.aspect in _ASKED_OF_ADAPTERS}
+    rules = (finding for finding in weigh_rules(own) if finding.attribute in asked)
+    found = (*gate(_at_the_joint(own, category, slots)), *used_goods(own, category), *rules)
     return tuple(
         replace(finding, text=f"Adapter {adapter.shown}: {finding.text}", critical=False)
         for finding in found
@@ -87,6 +107,15 @@ def _own_findings(case: Case, adapter: Part) -> tuple[Finding, ...]:
     )
 
 
-def _finding(answer: Answer, text: str) -> Finding:
-    effect = Effect.REJECT if answer is Answer.NOT_MET else Effect.NONE
-    return Finding("adapter", answer, effect, text, COMMON_PRACTICE, worst=Effect.REJECT)
+def _at_the_joint(own: Case, category: Category, slots: set[Slot]) -> Case:
+    """An adapter is gated at the ports it joins, and as the passive thing it is where its own category is wetted."""
+    kind = own.rulebook.categories.get(own.candidate.category)
+    ports = tuple(port for port in category.ports if port in slots) or category.ports
+    passive = kind is not None and kind.fuel_role is FuelRole.WETTED and category.fuel_role is FuelRole.METERING
+    gated = replace(category, ports=ports, fuel_role=FuelRole.WETTED if passive else category.fuel_role)
+    categories = {**own.rulebook.categories, category.code: gated}
+    return replace(own, rulebook=replace(own.rulebook, categories=categories))
+
+
+def _refusal(text: str) -> Finding:
+    return Finding("adapter", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE, worst=Effect.REJECT)

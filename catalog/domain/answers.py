@@ -138,6 +138,21 @@ def all_of(truths: Iterable[Truth]) -> Truth:
     return Truth(None, missing=missing) if any(part.holds is None for part in parts) else YES
 
 
+def any_of(truths: Iterable[Truth]) -> Truth:
+    """Disjunction: any yes is a yes, else any unknown is unknown, else no (nothing at all is a no)."""
+    parts = tuple(truths)
+    if any(part.holds for part in parts):
+        return YES
+    missing = distinct(fact for part in parts if part.holds is None for fact in part.missing)
+    if any(part.holds is None for part in parts):
+        return Truth(None, missing=missing)
+    return Truth(False, because=distinct(reason for part in parts for reason in part.because))
+
+
+def negated(truth: Truth) -> Truth:
+    return truth if truth.holds is None else Truth(not truth.holds)
+
+
 def distinct(items: Iterable[T]) -> tuple[T, ...]:
     """The items in order, each once."""
     return tuple(dict.fromkeys(items))

@@ -6,16 +6,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from catalog.domain.answers import YES, Truth, all_of, distinct
+from catalog.domain.answers import YES, Truth, all_of, any_of, negated, unknown
 from catalog.domain.applicability import Where
 from catalog.domain.fuels import Fuel
 from catalog.domain.parts import SPECIFIES, Part, Position, Statement, StatementKind
-from catalog.domain.rules import Category, Rulebook
+from catalog.domain.rules import Category, FuelRole, Rulebook
 
 
 @dataclass(frozen=True)
 class Case:
-    """`statements` are those about this position; `found` is the part taken off the engine, if any.
+    """`statements` are those about the engine, of which `here` are about this position; `found` is the part taken off.
 
     `fuels_built_for` are the fuels the specification can be built for. `adapters` join candidate and position.
     Without slots, unlike the other values: every rule asks what the makers' statements come to, so that is worked out
@@ -36,8 +36,28 @@ class Case:
         """The category the position asks for: its rules are weighed, whatever is offered."""
         return self.rulebook.categories.get(self.position.category)
 
+    @cached_property
+    def fuels(self) -> tuple[Fuel, ...]:
+        """The fuels burned that the position answers for: its branch's, or all where it is common."""
+        branch = self.position.branch
+        return tuple(fuel for fuel in self.where.burned.fuels if branch in (None, fuel.code))
+
+    @cached_property
+    def fuels_known(self) -> bool:
+        """Whether nothing can be missing from `fuels`."""
+        burned, branch = self.where.burned, self.position.branch
+        return burned.complete or (branch is not None and burned.burns(branch) is True)
+
+    @cached_property
+    def here(self) -> tuple[Statement, ...]:
+        """The statements about this position."""
+        return tuple(s for s in self.statements if s.position == self.position.code)
+
     def about_candidate(self, *kinds: StatementKind) -> tuple[Statement, ...]:
-        return tuple(s for s in self.statements if s.kind in kinds and s.part.key == self.candidate.key)
+        """What makers say of the candidate here. Goods known only by a description are no maker's part."""
+        if self.candidate.described and kinds != (StatementKind.EXCLUDED,):
+            return ()
+        return tuple(s for s in self.here if s.kind in kinds and s.part.key == self.candidate.key)
 
     @cached_property
     def specified(self) -> Truth:
@@ -58,7 +78,7 @@ class Case:
         if self.specified.holds:
             return ()
         specifying: dict[tuple[str, str], list[Statement]] = {}
-        for statement in self.statements:
+        for statement in self.here:
             if statement.kind in SPECIFIES and statement.part.key != self.candidate.key:
                 specifying.setdefault(statement.part.key, []).append(statement)
         groups = specifying.values()
@@ -67,13 +87,13 @@ class Case:
 
     @cached_property
     def listed(self) -> Truth:
-        """Whether the part's own maker lists it for this engine and every fuel it burns."""
+        """Whether the part's own maker lists it for this engine and, where fuel matters, for every fuel burned here."""
+        any_fuel = self.category is not None and self.category.fuel_role is FuelRole.NONE
+        fuels = () if any_fuel else self.fuels
+        known = YES if any_fuel or self.fuels_known else unknown(self.where.burned.asks)
         return any_of(
             all_of(
-                (
-                    s.applicability.holds(self.where),
-                    *(s.applicability.names_fuel(f, self.where) for f in self.where.burned.fuels),
-                )
+                (s.applicability.holds(self.where), known, *(s.applicability.names_fuel(f, self.where) for f in fuels))
             )
             for s in self.about_candidate(StatementKind.LISTED)
         )
@@ -91,18 +111,3 @@ class Case:
             for s in specifying
         )
         return all_of((negated(self.specified), other_side))
-
-
-def any_of(truths: Iterable[Truth]) -> Truth:
-    """Disjunction: any yes is a yes, else any unknown is unknown, else no (nothing at all is a no)."""
-    parts = tuple(truths)
-    if any(part.holds for part in parts):
-        return YES
-    missing = distinct(fact for part in parts if part.holds is None for fact in part.missing)
-    if any(part.holds is None for part in parts):
-        return Truth(None, missing=missing)
-    return Truth(False, because=distinct(reason for part in parts for reason in part.because))
-
-
-def negated(truth: Truth) -> Truth:
-    return truth if truth.holds is None else Truth(not truth.holds)

@@ -2,26 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 
-from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Effect, Fact, Verdict, distinct
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Verdict, distinct
 from catalog.domain.applicability import Where, located
 from catalog.domain.case import Case
+from catalog.domain.cautions import cautions_for
 from catalog.domain.circumstances import circumstances
-from catalog.domain.comparing_numbers import as_interval
-from catalog.domain.deciding import findings_of, judge
-from catalog.domain.demands import asked_of
+from catalog.domain.conflicts import between_demands, with_the_plate
+from catalog.domain.deciding import findings_of, for_a_technician, judge
 from catalog.domain.findings import Finding
 from catalog.domain.folding import Folded, fold
-from catalog.domain.fuels import RecordMode, differs_from_plate, families, listed
-from catalog.domain.gate import services
 from catalog.domain.kit_candidates import judge_contents
 from catalog.domain.part_against_part import set_beside
 from catalog.domain.parts import SPECIFIES, Part, Position
 from catalog.domain.questions import Decision, Engine, Item, Question, Use
-from catalog.domain.rules import Caution, ComparisonKind
-from catalog.domain.values import Value
+from catalog.domain.rules import Approver
 
 
 def decide(question: Question) -> Decision:
@@ -55,7 +51,7 @@ def _which_position(question: Question, engine: Engine, found: tuple[Position, .
                       worst=Effect.REJECT)  # fmt: skip
     return Decision(
         Verdict.UNDETERMINED, text, findings=(finding,), missing=(fact,),
-        conflicts=_plate_conflicts(located(question.application, question.rulebook.fuels)),
+        conflicts=with_the_plate(located(question.application, question.rulebook.fuels)),
     )  # fmt: skip
 
 
@@ -72,9 +68,9 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
         findings=folded.findings,
         conditions=folded.conditions,
         missing=folded.missing,
-        conflicts=(*_plate_conflicts(where), *distinct(c for case in cases for c in _demand_conflicts(case))),
+        conflicts=(*with_the_plate(where), *distinct(text for case in cases for text in between_demands(case))),
         catalogue_errors=distinct(f.data_error for f in folded.findings if f.data_error),
-        cautions=_cautions(cases[0]),
+        cautions=cautions_for(cases[0]),
         approvable_by=folded.approvable_by,
     )
 
@@ -85,7 +81,7 @@ def _case(question: Question, engine: Engine, position: Position, where: Where, 
         where=where,
         position=position,
         candidate=replace(item.part, member_of=None) if _whole_set(question, item.part) else item.part,
-        statements=tuple(s for s in engine.statements if s.position == position.code),
+        statements=engine.statements,
         found=question.replaces,
         fuels_built_for=engine.fuels,
         adapters=item.adapters,
@@ -104,9 +100,8 @@ def _together(question: Question, position: Position, cases: tuple[Case, ...]) -
     """The worst member decides, and the number offered counts for all of them."""
     counts = _counting(question, position, cases[0])
     if len(cases) == 1 and not position.inside:
-        folded = judge(cases[0])
-        return fold((*folded.findings, *counts), accepted_words=folded.headline) if counts else folded
-    findings: list[Finding] = list(counts)
+        return judge(cases[0], counts)
+    findings = list(for_a_technician(cases[0], counts))
     for case in cases:
         member = _of_kit(case) if position.inside else findings_of(case)
         findings += [replace(f, text=f"{case.candidate.shown}: {f.text}") if len(cases) > 1 else f for f in member]
@@ -115,7 +110,7 @@ def _together(question: Question, position: Position, cases: tuple[Case, ...]) -
 
 
 def _of_kit(case: Case) -> tuple[Finding, ...]:
-    return (*circumstances(case), *judge_contents(case))
+    return for_a_technician(case, (*circumstances(case), *judge_contents(case)))
 
 
 def _counting(question: Question, position: Position, case: Case) -> tuple[Finding, ...]:
@@ -134,7 +129,7 @@ def _counting(question: Question, position: Position, case: Case) -> tuple[Findi
     text = f"{offered} asked for where the engine has {position.quantity} that wear together."
     return (
         Finding("quantity", Answer.MET_IF, Effect.CONDITION, text, COMMON_PRACTICE, condition=condition,
-                worst=Effect.CONDITION),
+                worst=Effect.CONDITION, approvable_by=Approver.SERVICE_MANAGER),
     )  # fmt: skip
 
 
@@ -145,54 +140,3 @@ def _use(question: Question, position: Position, case: Case) -> tuple[Use, ...]:
     if case.category and case.category.replace_together and position.quantity:
         return (Use(item.part, position.quantity, "replace all together"),)
     return (Use(item.part, item.quantity or position.quantity),)
-
-
-def _plate_conflicts(where: Where) -> tuple[str, ...]:
-    application, names = where.application, where.names
-    record = differs_from_plate(application.plate_fuels, application.fuel_records)
-    if record is None:
-        return ()
-    plate, found = listed(application.plate_fuels, names), listed(record.fuels, names)
-    only = "" if record.mode is RecordMode.BURNS_TODAY else ", the only fuel it can burn now"
-    return (f"Plate says {plate}, found on {found} {record.found_on.isoformat()}{only}.",)
-
-
-def _demand_conflicts(case: Case) -> Iterable[str]:
-    """A stated rating that is less than another source asks: the more demanding counts, and it is said."""
-    for rule in case.category.rules if case.category else ():
-        if rule.comparison.kind not in (ComparisonKind.AT_LEAST, ComparisonKind.AT_MOST):
-            continue
-        for slot in rule.slots:
-            asked = [a.shown for a in asked_of(case, rule, slot) if a.taken_over is None]
-            stated = [demand for demand in asked if demand.basis is Basis.STATED]
-            for other in asked:
-                for own in stated:
-                    if other.basis is not Basis.STATED and _weaker(rule.comparison.kind, own.value, other.value):
-                        yield (
-                            f"{rule.name}: the position states {own.value.shown()}, "
-                            f"{other.basis.value.replace('_', ' ')} asks {other.value.shown()}; "
-                            "the more demanding counts."
-                        )
-
-
-def _weaker(kind: ComparisonKind, own: Value, other: Value) -> bool:
-    if isinstance(own.payload, bool) or own.payload is None or other.payload is None:
-        return False
-    ours, theirs = as_interval(own).low, as_interval(other).low
-    if ours is None or theirs is None:
-        return False
-    return ours.amount < theirs.amount if kind is ComparisonKind.AT_LEAST else ours.amount > theirs.amount
-
-
-def _cautions(case: Case) -> tuple[Caution, ...]:
-    """The category's cautions that hold for the fuels and the place; where either is unknown, for any of them."""
-    codes = case.category.cautions if case.category else ()
-    known = (case.rulebook.cautions[code] for code in codes if code in case.rulebook.cautions)
-    burned, place = case.where.burned, case.where.application.place_of_use
-    present = {*families(burned.fuels, case.where.names), *(service.fuel_family for service in services(case))}
-    return tuple(
-        caution
-        for caution in known
-        if (not caution.families or not burned.complete or present & set(caution.families))
-        and (not caution.places or place is None or place in caution.places)
-    )

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Source, SourceKind, Truth, distinct
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Source, SourceKind, any_of, distinct
 from catalog.domain.case import Case
 from catalog.domain.findings import Finding, Lead
-from catalog.domain.fuels import differs_from_plate, listed
-from catalog.domain.gate import services
-from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
+from catalog.domain.fuels import differs_from_plate, listed, listed_words, paper_for
+from catalog.domain.parts import SPECIFIES, PartCondition, StatementKind, SuppliedAs
+from catalog.domain.reaching import missing_of_services, services
 from catalog.domain.rules import Approver, Category, FuelRole, WhenFact
-from catalog.domain.weighing_rules import QUESTIONS
+from catalog.domain.when_facts import QUESTIONS, holds
 
 CONVERSION = (
     "a licensed person has confirmed the {equipment} equipment and the service manager records it; "
@@ -26,20 +26,18 @@ def circumstances(case: Case) -> tuple[Finding, ...]:
     category = case.category
     if category is None:
         return ()
-    return tuple(
-        finding
-        for found in (
-            _category(case, category),
-            _exclusion(case),
-            _conversion(case, category),
-            _certified(case, category),
-            _assembly(case, category),
-            _used(case, category),
-            _described(case),
-            _part_of_a_set(case),
-        )
-        for finding in found
+    found = (
+        _category(case, category),
+        _exclusion(case),
+        _beyond_a_break(case),
+        _conversion(case, category),
+        _certified(case, category),
+        _assembly(case, category),
+        used_goods(case, category),
+        _described(case),
+        _part_of_a_set(case),
     )
+    return tuple(finding for findings in found for finding in findings)
 
 
 def _category(case: Case, wanted: Category) -> Iterator[Finding]:
@@ -47,48 +45,79 @@ def _category(case: Case, wanted: Category) -> Iterator[Finding]:
         return
     offered = case.rulebook.categories.get(case.candidate.category)
     noun = offered.noun if offered else case.candidate.category.replace("_", " ")
-    pairs = [m for m in case.rulebook.may_serve if (m.offered, m.position) == (case.candidate.category, wanted.code)]
-    if not pairs:
+    pair = (case.candidate.category, wanted.code)
+    rows = [(row, holds(case, row.when)) for row in case.rulebook.may_serve if (row.offered, row.position) == pair]
+    truth = any_of(allowed for _, allowed in rows)
+    if truth.holds is False:
         text = f"{_capital(noun)} offered where a {wanted.noun} belongs."
         yield _finding("category", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE, lead=Lead.CATEGORY)
-    elif pairs[0].condition:
-        text = f"{_capital(noun)} may stand for a {wanted.noun} only if {pairs[0].condition}."
+        return
+    row = next(row for row, allowed in rows if allowed.holds is truth.holds)
+    if truth.holds is None:
+        text = f"Cannot tell whether a {noun} may stand for a {wanted.noun} here."
         yield _finding(
-            "category",
-            Answer.MET_IF,
-            Effect.CONDITION,
-            text,
-            pairs[0].source,
-            lead=Lead.CATEGORY,
-            condition=pairs[0].condition,
+            "category", Answer.UNKNOWN, Effect.UNDETERMINED, text, row.source, lead=Lead.CATEGORY, missing=truth.missing
         )
+    elif row.condition:
+        text = f"{_capital(noun)} may stand for a {wanted.noun} only if {row.condition}."
+        yield _finding(
+            "category", Answer.MET_IF, Effect.CONDITION, text, row.source, lead=Lead.CATEGORY, condition=row.condition
+        )
+    else:
+        text = f"{_capital(noun)} may stand for a {wanted.noun} here."
+        yield Finding("category", Answer.MET, Effect.NOTE, text, row.source, lead=Lead.CATEGORY)
 
 
 def _exclusion(case: Case) -> Iterator[Finding]:
-    for statements, truth, words in (
-        (case.about_candidate(StatementKind.EXCLUDED), case.excluded, "excludes it here"),
-        (case.about_candidate(StatementKind.SPECIFIED, StatementKind.REPLACEMENT), case.beyond_a_break, ""),
-    ):
-        if truth.holds is False or not statements:
-            continue
-        source, serial = statements[0].source, case.where.application.serial
-        if words:
-            text = f"{statements[0].by} {words}."
-        else:
-            ranges = "; ".join(r.shown() for s in statements for r in s.applicability.serials)
-            ours = f"; this engine is serial {serial.prefix}{serial.number}" if serial else ""
-            text = f"{case.candidate.shown} is specified {ranges}{ours}."
-        answer, effect = (Answer.NOT_MET, Effect.REJECT) if truth.holds else (Answer.UNKNOWN, Effect.UNDETERMINED)
-        yield _finding("exclusion", answer, effect, text, source, lead=Lead.EXCLUSION, missing=truth.missing)
+    truth, statements = case.excluded, case.about_candidate(StatementKind.EXCLUDED)
+    if truth.holds is False:
+        return
+    deciding = [s for s in statements if s.applicability.holds(case.where).holds is truth.holds]
+    saying = min(deciding, key=lambda s: (s.by, s.source.citation))
+    if truth.holds:
+        text = f"{saying.by} excludes {case.candidate.shown} here."
+        yield _finding("exclusion", Answer.NOT_MET, Effect.REJECT, text, saying.source, lead=Lead.EXCLUSION)
+        return
+    text = f"Cannot tell whether this engine is one for which {saying.by} excludes {case.candidate.shown}."
+    yield _finding(
+        "exclusion",
+        Answer.UNKNOWN,
+        Effect.UNDETERMINED,
+        text,
+        saying.source,
+        lead=Lead.EXCLUSION,
+        missing=truth.missing,
+    )
+
+
+def _beyond_a_break(case: Case) -> Iterator[Finding]:
+    """Specified at this position only on the other side of a serial break."""
+    truth = case.beyond_a_break
+    if truth.holds is False:
+        return
+    specifying = [s for s in case.about_candidate(*SPECIFIES) if s.applicability.serials]
+    source = specifying[0].source if specifying else COMMON_PRACTICE
+    ranges = "; ".join(distinct(entry.shown() for s in specifying for entry in s.applicability.serials))
+    specified = f"{case.candidate.shown} is specified {ranges}" if ranges else f"{case.candidate.shown} is specified"
+    serial = case.where.application.serial
+    if truth.holds:
+        ours = f"; this engine is serial {serial.prefix}{serial.number}" if serial else ""
+        text = f"{specified}{ours}."
+        yield _finding("exclusion", Answer.NOT_MET, Effect.REJECT, text, source, lead=Lead.EXCLUSION)
+        return
+    text = f"Cannot tell whether this engine is meant: {specified}."
+    yield _finding(
+        "exclusion", Answer.UNKNOWN, Effect.UNDETERMINED, text, source, lead=Lead.EXCLUSION, missing=truth.missing
+    )
 
 
 def _conversion(case: Case, category: Category) -> Iterator[Finding]:
     application, names = case.where.application, case.where.names
     record = differs_from_plate(application.plate_fuels, application.fuel_records)
-    if record is None or record.conversion_paper or category.fuel_role is FuelRole.NONE:
+    if record is None or category.fuel_role is FuelRole.NONE or paper_for(record, application.fuel_records):
         return
     families = distinct(names[fuel.code].family if fuel.code in names else fuel.code for fuel in record.fuels)
-    condition = CONVERSION.format(equipment=" and ".join(families))
+    condition = CONVERSION.format(equipment=listed_words(families))
     text = f"Found burning {listed(record.fuels, names)} on {record.found_on.isoformat()}, and no conversion paper."
     yield _finding(
         CONVERTED, Answer.MET_IF, Effect.CONDITION, text, Source(SourceKind.RECORD, "fuel record"),
@@ -117,34 +146,38 @@ def _certified(case: Case, category: Category) -> Iterator[Finding]:
 
 def _assembly(case: Case, category: Category) -> Iterator[Finding]:
     """LP-gas hose at container pressure only as a tested assembly."""
-    at_pressure = {service.code for service in services(case)} & set(category.assembly_only_classes)
+    at_pressure = {service.code: service.name for service in services(case)}
+    where = " and ".join(at_pressure[code] for code in category.assembly_only_classes if code in at_pressure)
     supplied = case.candidate.supplied_as
-    if not at_pressure or supplied is SuppliedAs.TESTED_ASSEMBLY:
+    if not where or supplied is SuppliedAs.TESTED_ASSEMBLY:
         return
-    where = ", ".join(sorted(at_pressure))
-    if supplied is None:
+    if supplied is not None:
+        text = f"For {where} a {category.noun} is used only as a tested assembly; this one is {_SUPPLIED[supplied]}."
+        yield _finding("supplied_as", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE)
+    elif not case.specified.holds:
         fact = Fact("candidate: supplied as", f"Is {case.candidate.shown} a tested assembly, or cut to length?")
-        missing: tuple[Fact, ...] = () if case.specified.holds else (fact,)
-        if missing:
-            text = f"Cannot tell whether this {category.noun} comes as a tested assembly, as {where} asks."
-            yield _finding("supplied_as", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=missing)
-        return
-    text = f"At container pressure ({where}) this {category.noun} is used only as a tested assembly."
-    yield _finding("supplied_as", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE)
+        text = f"Cannot tell whether this {category.noun} comes as a tested assembly, which {where} asks for."
+        yield _finding("supplied_as", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=(fact,))
 
 
-def _used(case: Case, category: Category) -> Iterator[Finding]:
+_SUPPLIED = {
+    SuppliedAs.PIECE: "a piece that nobody has tested as an assembly",
+    SuppliedAs.CUT_LENGTH: "cut from a length",
+    SuppliedAs.VOLUME: "sold by volume",
+}
+
+
+def used_goods(case: Case, category: Category) -> Iterator[Finding]:
     """Used goods that carry gas are never fitted again."""
     if case.candidate.condition is not PartCondition.USED or category.fuel_role not in CARRIES_FUEL:
         return
-    known = services(case)
-    if any(service.gas for service in known):
+    missing = missing_of_services(case)
+    if any(service.gas for service in services(case)):
         text = f"A used {category.noun} that carries gas is not fitted again."
         yield _finding("condition", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE)
-    elif not known:
-        fact = Fact("position: fuel service class", f"Which fuel service reaches the {case.position.shown}?")
+    elif missing:
         text = f"Cannot tell whether this used {category.noun} would carry gas here."
-        yield _finding("condition", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=(fact,))
+        yield _finding("condition", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=missing)
 
 
 def _described(case: Case) -> Iterator[Finding]:
@@ -166,16 +199,12 @@ def nothing_compared(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding
     """The finding that keeps an empty comparison from becoming a yes; nothing where something critical was met."""
     rules = case.category.rules if case.category else ()
     critical = any(f.critical and f.counted and f.outcome is Answer.MET for f in findings)
-    stated = any_yes(case.specified, case.listed)
+    stated = case.specified.holds or case.listed.holds
     if rules and (critical or stated):
         return ()
     fact = Fact("position: what it needs", f"What does the {case.position.shown} need, and what is the part?")
-    text = f"Nothing to compare: no rule that decides about a {case.position.shown} could be weighed and met."
+    text = f"Nothing to compare: nothing that decides about the {case.position.shown} could be weighed and met."
     return (_finding("comparison", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=(fact,)),)
-
-
-def any_yes(*truths: Truth) -> bool:
-    return any(truth.holds for truth in truths)
 
 
 def _capital(text: str) -> str:

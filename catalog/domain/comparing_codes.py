@@ -84,23 +84,29 @@ def _pair(table: OrderTable, offered: str, asked: str) -> Answer:
 
 
 def mates_with(table: MateTable, demand: Reading, offer: Reading) -> Weighed:
-    """Every shared member is equal and the paired member mates by the table. A missing member is unknown.
+    """Every member is equal and the paired member mates by the table. A missing member is unknown.
 
-    The leading member (the family of a connector, the thread of an end) must be stated: equal ways alone prove nothing.
+    The leading member (the family of a connector, the form of an end) and the paired one must be stated of the mating
+    half: equal ways alone prove nothing. Another member is asked where either half states it.
     """
-    leading = table.equal[0] if table.equal else table.paired
-    if leading not in demand:
-        return Weighed(Answer.UNKNOWN, "nothing is stated of the mating half", asks=(leading,))
+    needed = {*table.equal[:1], *((table.paired,) if table.paired else ())}
     results = [_same_member(member, demand, offer) for member in table.equal if member in demand]
     if table.paired and table.paired in demand:
         results.append(_paired_member(table, demand[table.paired], offer.get(table.paired)))
+    members = (*table.equal, *((table.paired,) if table.paired else ()))
+    results += [_unstated(m) for m in members if m not in demand and (m in needed or m in offer)]
     return worst(tuple(results))
 
 
 def same_members(members: tuple[str, ...], demand: Reading, offer: Reading) -> Weighed:
-    """What taking a mating part over means: the same as the specified part in every member recorded of it."""
-    results = tuple(_same_member(member, demand, offer) for member in members if member in demand)
-    return worst(results) if results else Weighed(Answer.UNKNOWN, asks=members[:1])
+    """What taking a mating part over means: the same as the specified part in every member recorded of either."""
+    results = [_same_member(member, demand, offer) for member in members if member in demand]
+    results += [_unstated(member) for member in members if member not in demand and member in offer]
+    return worst(tuple(results)) if results else Weighed(Answer.UNKNOWN, asks=members[:1])
+
+
+def _unstated(member: str) -> Weighed:
+    return Weighed(Answer.UNKNOWN, f"the {member.replace('_', ' ')} asked for here is not recorded", asks=(member,))
 
 
 def _same_member(member: str, demand: Reading, offer: Reading) -> Weighed:

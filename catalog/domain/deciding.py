@@ -11,7 +11,8 @@ from catalog.domain.circumstances import CARRIES_FUEL, CONVERTED, circumstances,
 from catalog.domain.findings import Finding
 from catalog.domain.folding import Folded, fold, verdict_of
 from catalog.domain.fuels import listed
-from catalog.domain.gate import gate, services
+from catalog.domain.gate import gate
+from catalog.domain.reaching import services
 from catalog.domain.rules import Approver, FuelRole
 from catalog.domain.weighing_rules import weigh_rules
 
@@ -21,10 +22,10 @@ def findings_of(case: Case) -> tuple[Finding, ...]:
     found = (*gate(case), *circumstances(case), *adapted(case, weigh_rules(case)))
     if verdict_of(found) not in (Verdict.UNDETERMINED, Verdict.REJECTED):
         found = (*found, *nothing_compared(case, found))
-    return _for_a_technician(case, found)
+    return for_a_technician(case, found)
 
 
-def _for_a_technician(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+def for_a_technician(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """Conditions on a part that carries gas are for a licensed gas technician to approve, not for the manager alone.
 
     A conversion is confirmed by a licensed person and recorded by the service manager, so its row stays as it is.
@@ -40,9 +41,9 @@ def _for_a_technician(case: Case, findings: tuple[Finding, ...]) -> tuple[Findin
     )
 
 
-def judge(case: Case) -> Folded:
-    """The verdict on one candidate by itself."""
-    folded = fold(findings_of(case), accepted_words=_accepted(case))
+def judge(case: Case, counts: tuple[Finding, ...] = ()) -> Folded:
+    """The verdict on one candidate by itself; `counts` are the findings about how many are asked for."""
+    folded = fold((*findings_of(case), *for_a_technician(case, counts)), accepted_words=_accepted(case))
     if folded.verdict is Verdict.CONDITIONAL and case.specified.holds:
         return replace(folded, headline=f"{folded.headline} {_specified(case)}")
     return folded

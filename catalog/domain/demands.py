@@ -16,13 +16,14 @@ from catalog.domain.answers import (
     TakenOver,
     Truth,
     all_of,
+    any_of,
     unknown,
 )
-from catalog.domain.case import Case, any_of
-from catalog.domain.gate import fuels_to_suit, required_classes
+from catalog.domain.case import Case
 from catalog.domain.parts import SPECIFIES, Part, Statement
+from catalog.domain.reaching import required_classes
 from catalog.domain.rules import RATINGS, ComparisonKind, Rule
-from catalog.domain.values import Demand, How, Offer, Slot, Value
+from catalog.domain.values import Demand, How, Offer, Place, Slot, Value
 from catalog.domain.weighing import Reading
 
 _FIRST = frozenset({Basis.STATED, Basis.COUNTER})
@@ -96,7 +97,7 @@ def lenders(case: Case, *, fuel_dependent: bool) -> tuple[tuple[Part, Truth], ..
         return case.specified_here
     found = []
     for part, _ in case.specified_here:
-        own = [s for s in case.statements if s.kind in SPECIFIES and s.part.key == part.key]
+        own = [s for s in case.here if s.kind in SPECIFIES and s.part.key == part.key]
         found.append((part, any_of(_lends_by_fuel(case, statement) for statement in own)))
     return tuple((part, truth) for part, truth in found if truth.holds is not False)
 
@@ -109,7 +110,8 @@ def _lends_by_fuel(case: Case, statement: Statement) -> Truth:
     if not specified_for:
         question = "Which fuels can this specification be built for? See the maker's sheet."
         return all_of((holds, unknown(Fact("engine specification: fuels", question))))
-    return all_of((holds, *(case.where.any_names(specified_for, fuel) for fuel in fuels_to_suit(case))))
+    known = YES if case.fuels_known else unknown(case.where.burned.asks)
+    return all_of((holds, known, *(case.where.any_names(specified_for, fuel) for fuel in case.fuels)))
 
 
 def _lent(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
@@ -135,7 +137,7 @@ def _of_found_part(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 
 
 def _recorded(part: Part, rule: Rule, slot: Slot, basis: Basis) -> tuple[tuple[Reading, Demand], ...]:
-    leading = part.at((rule.attributes[0], slot))
+    leading = heard(part, (rule.attributes[0], slot), rule.aspect)
     readings = offered(part, rule, slot) if leading else ()
     return tuple((reading, Demand(reading[rule.attributes[0]], basis, leading[0].source)) for reading in readings)
 
@@ -144,13 +146,18 @@ def offered(part: Part, rule: Rule, slot: Slot) -> tuple[Reading, ...]:
     """What a part says of the rule's members: one reading for each way its sources can be read."""
     members: dict[str, tuple[Offer, ...]] = {}
     for member in rule.attributes:
-        offers = tuple(offer for offer in part.at((member, slot)) if not _only_told(offer, rule.aspect))
+        offers = heard(part, (member, slot), rule.aspect)
         if offers:
             members[member] = offers
     if all(len(found) == 1 for found in members.values()):
         return ({member: found[0].value for member, found in members.items()},)
     values = {member: tuple(dict.fromkeys(offer.value for offer in offers)) for member, offers in members.items()}
     return tuple(dict(zip(values, chosen, strict=True)) for chosen in product(*values.values()))
+
+
+def heard(part: Part, place: Place, aspect: Aspect) -> tuple[Offer, ...]:
+    """What a part says in a place, without what was only told of a thing that telling does not settle."""
+    return tuple(offer for offer in part.at(place) if not _only_told(offer, aspect))
 
 
 def _media(case: Case, rule: Rule) -> tuple[Demand, ...]:

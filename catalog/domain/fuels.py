@@ -137,7 +137,14 @@ def _question(plate: tuple[Fuel, ...], names: Mapping[str, FuelDefinition]) -> s
 def differs_from_plate(plate: tuple[Fuel, ...], records: tuple[FuelRecord, ...]) -> FuelRecord | None:
     """The latest record that says otherwise than the plate, or None."""
     differing = [record for record in records if plate and _differs(plate, record)]
-    return max(differing, key=lambda record: record.found_on, default=None)
+    # Of one day's records the last one given holds, as in `fuel_burned`.
+    return max(enumerate(differing), key=lambda entry: (entry[1].found_on, entry[0]))[1] if differing else None
+
+
+def paper_for(record: FuelRecord, records: tuple[FuelRecord, ...]) -> bool:
+    """Whether any record holds a conversion paper for all the fuels of this one."""
+    found = {fuel.code for fuel in record.fuels}
+    return any(other.conversion_paper and found <= {fuel.code for fuel in other.fuels} for other in records)
 
 
 def _differs(plate: tuple[Fuel, ...], record: FuelRecord) -> bool:
@@ -147,7 +154,11 @@ def _differs(plate: tuple[Fuel, ...], record: FuelRecord) -> bool:
 
 def listed(fuels: tuple[Fuel, ...], names: Mapping[str, FuelDefinition]) -> str:
     """Fuels in words, e.g. `natural gas and LP-gas vapour`."""
-    words = [fuel_words(fuel, names) for fuel in fuels]
+    return listed_words([fuel_words(fuel, names) for fuel in fuels])
+
+
+def listed_words(words: Sequence[str]) -> str:
+    """All of several in words, e.g. `oil, coolant and LP-gas`."""
     return " and ".join(words) if len(words) < 3 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 

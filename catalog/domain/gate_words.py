@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from catalog.domain.answers import Answer, distinct
 from catalog.domain.case import Case
-from catalog.domain.fuels import Fuel, families, fuel_words, listed
+from catalog.domain.fuels import Fuel, families, fuel_words, listed, listed_words
 from catalog.domain.rules import Category
 from catalog.domain.values import Offer, State
 from catalog.domain.weighing import Weighed
+
+BY_STATEMENT = "specified here by the engine's maker for this fuel"
 
 
 def classes(case: Case, codes: tuple[str, ...]) -> str:
@@ -35,11 +37,28 @@ def by_class(
         reason = f"Not made for {absent}: t{reason}" if absent else f"T{reason}"
         return " ".join([reason, *_physical_reasons(case, category, required, offers)])
     if weighed.answer is Answer.MET:
-        return f"Made for what reaches the {port} here: {needed}." if offers else _sentence(weighed.reason)
+        by_record = offers and weighed.reason != BY_STATEMENT
+        return f"{_suits(case, asked, offers)}." if by_record else _sentence(weighed.reason)
     if weighed.answer is Answer.MET_IF:
-        lead = f"made for what reaches the {port} here, {needed}" if offers else weighed.reason
-        return _sentence(f"{lead}; only if {weighed.condition}")
+        return f"{_suits(case, asked, offers)}; only if {weighed.condition}."
     return _cannot_tell(f"whether this {category.noun} suits what reaches the {port}", weighed)
+
+
+def _suits(case: Case, asked: tuple[str, tuple[str, ...]], offers: tuple[Offer, ...]) -> str:
+    port, required = asked
+    needed, made_for = classes(case, required), offers[0].value.codes
+    if set(required) <= set(made_for):
+        return f"Made for what reaches the {port} here: {needed}"
+    return f"Made for {classes(case, made_for)}, which also serves what reaches the {port} here: {needed}"
+
+
+def by_material(case: Case, category: Category, weighed: Weighed) -> str:
+    """A loose seal's sentence: its material in the media it touches here."""
+    media = listed_words([medium.name.replace("_", " ") for medium in case.position.media])
+    if weighed.answer is Answer.MET and weighed.reason != BY_STATEMENT:
+        return f"The material of this {category.noun} stands {media}, which it touches here."
+    lead = f"{weighed.reason}, and this {category.noun} touches {media} here"
+    return _sentence(f"{lead}; only if {weighed.condition}" if weighed.condition else lead)
 
 
 def _families_absent(case: Case, required: tuple[str, ...], offers: tuple[Offer, ...]) -> str:
@@ -68,7 +87,8 @@ def by_fuel(case: Case, category: Category, offers: tuple[Offer, ...], weighed: 
     if weighed.answer is Answer.MET_IF:
         return f"Made for {burned}, if {weighed.condition}."
     if weighed.answer is Answer.MET:
-        return f"Made for {burned}, which this engine burns{_found(case)}." if offers else _sentence(weighed.reason)
+        by_record = offers and weighed.reason != BY_STATEMENT
+        return f"Made for {burned}, which this engine burns{_found(case)}." if by_record else _sentence(weighed.reason)
     return _cannot_tell(f"whether this {category.noun} suits {burned}", weighed)
 
 

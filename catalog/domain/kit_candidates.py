@@ -2,80 +2,109 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
-from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Verdict
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Aspect, Effect, Fact, Truth, Verdict
 from catalog.domain.case import Case
 from catalog.domain.deciding import findings_of
 from catalog.domain.findings import Finding
 from catalog.domain.folding import level, verdict_of
-from catalog.domain.parts import Contained, Position
+from catalog.domain.kit_filling import fill
+from catalog.domain.parts import Part, Position
+from catalog.domain.rules import Approver, FuelRole
 
 _BEST_FIRST = (Verdict.ACCEPTED, Verdict.CONDITIONAL, Verdict.UNDETERMINED, Verdict.REJECTED)
 
 
 def judge_contents(case: Case) -> tuple[Finding, ...]:
-    """Findings of a kit: for each place the best member it holds, short numbers, and what is left over."""
+    """Findings of a kit: for each place the best members it holds, short numbers, and what is left over."""
     if not case.candidate.contains:
         return (_contents_unknown(case),)
-    left = {contained.part.key: contained.quantity for contained in case.candidate.contains}
+    places, members = case.position.inside, _members(case.candidate)
+    judged = {
+        (at, number): findings_of(_inside(case, place, part))
+        for at, place in enumerate(places)
+        for number, (part, _) in enumerate(members)
+        if _may_stand(case, part, place)
+    }
+    ranks = {pair: _BEST_FIRST.index(verdict_of(found)) for pair, found in judged.items()}
+    used = fill([place.quantity or 1 for place in places], [count for _, count in members], ranks)
     findings: list[Finding] = []
-    for place in case.position.inside:
-        findings += _fill(case, place, left)
-    for contained in case.candidate.contains:
-        if left[contained.part.key] > 0:
-            findings.append(_spare(case, contained, left[contained.part.key]))
+    for at, place in enumerate(places):
+        for number, (part, _) in enumerate(members):
+            if (at, number) in used:
+                findings += [replace(f, text=f"{place.shown}, {part.shown}: {f.text}") for f in judged[at, number]]
+        findings += _in_number(place, sum(count for (seat, _), count in used.items() if seat == at))
+    for number, (part, count) in enumerate(members):
+        left = count - sum(taken for (_, member), taken in used.items() if member == number)
+        if left > 0:
+            findings.append(_spare(case, part, left))
     return tuple(findings)
 
 
+def _members(kit: Part) -> tuple[tuple[Part, int], ...]:
+    """Each part in the kit once, with how many of it there are in all."""
+    parts = {contained.part.key: contained.part for contained in kit.contains}
+    return tuple((part, sum(c.quantity for c in kit.contains if c.part.key == key)) for key, part in parts.items())
+
+
+def _may_stand(case: Case, part: Part, place: Position) -> bool:
+    pairs = {(row.offered, row.position) for row in case.rulebook.may_serve}
+    return part.category == place.category or (part.category, place.category) in pairs
+
+
 def _contents_unknown(case: Case) -> Finding:
+    """Contents that are not recorded are met where the engine's maker specifies the kit, as any other attribute."""
     places = ", ".join(place.shown for place in case.position.inside)
+    by_fuel = case.category is not None and case.category.fuel_role is not FuelRole.NONE
+    stated = _specified_for_fuel(case) if by_fuel else case.specified
+    if stated.holds:
+        text = f"The engine's maker specifies {case.candidate.shown} here; its contents are not recorded."
+        return Finding("contents", Answer.MET, Effect.NONE, text, COMMON_PRACTICE, worst=Effect.REJECT, critical=True)
     fact = Fact("candidate: contents", f"What does {case.candidate.shown} hold for: {places}?")
     text = f"Cannot tell what {case.candidate.shown} holds; it has to fill: {places}."
-    return Finding("contents", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=(fact,),
-                   worst=Effect.REJECT, critical=True)  # fmt: skip
+    return Finding("contents", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE,
+                   missing=(fact, *stated.missing), worst=Effect.REJECT, critical=True)  # fmt: skip
 
 
-def _fill(case: Case, place: Position, left: dict[tuple[str, str], int]) -> list[Finding]:
-    needed = place.quantity or 1
-    ranked = sorted(
-        (
-            (_BEST_FIRST.index(verdict_of(found := findings_of(_inside(case, place, contained)))), number, found)
-            for number, contained in enumerate(case.candidate.contains)
-            if contained.part.category == place.category and left[contained.part.key] > 0
-        ),
-        key=lambda entry: entry[:2],
-    )
-    if not ranked:
-        return [_short(place, f"the kit holds nothing for the {place.shown}")]
-    _, number, found = ranked[0]
-    key = case.candidate.contains[number].part.key
-    taken = min(needed, left[key])
-    left[key] -= taken
-    member = case.candidate.contains[number].part.shown
-    named = [replace(finding, text=f"{place.shown}, {member}: {finding.text}") for finding in found]
-    if taken < needed:
-        named.append(_short(place, f"the kit holds {taken} of {needed} for the {place.shown}"))
-    return named
+def _specified_for_fuel(case: Case) -> Truth:
+    if not case.fuels_known:
+        return Truth(None, missing=(case.where.burned.asks,))
+    return case.specified_for(case.fuels)
 
 
-def _inside(case: Case, place: Position, contained: Contained) -> Case:
-    return replace(case, position=place, candidate=contained.part, found=None, adapters=())
+def _inside(case: Case, place: Position, part: Part) -> Case:
+    return replace(case, position=place, candidate=part, found=None, adapters=())
 
 
-def _short(place: Position, text: str) -> Finding:
-    return Finding("contents", Answer.NOT_MET, Effect.REJECT, f"{text[:1].upper()}{text[1:]}.", COMMON_PRACTICE,
-                   slot=place.code, worst=Effect.REJECT, critical=True)  # fmt: skip
+def _in_number(place: Position, held: int) -> Iterator[Finding]:
+    if place.quantity is None:
+        fact = Fact(f"position: number of {place.shown}", f"How many does the engine take as {place.shown}?")
+        text = f"Cannot tell whether the kit holds enough for the {place.shown}: how many it takes is not recorded."
+        yield Finding("contents", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, slot=place.code,
+                      missing=(fact,), worst=Effect.REJECT, critical=True)  # fmt: skip
+    if held < (place.quantity or 1):
+        number = f"{held} of {place.quantity}" if held else "nothing"
+        text = f"The kit holds {number} for the {place.shown}."
+        yield Finding("contents", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE, slot=place.code,
+                      worst=Effect.REJECT, critical=True)  # fmt: skip
 
 
-def _spare(case: Case, contained: Contained, count: int) -> Finding:
+def _spare(case: Case, part: Part, count: int) -> Finding:
     """A spare is a note; one that fits a place here and is not right for it must be thrown away."""
-    part = contained.part
     for place in case.position.inside:
-        found = findings_of(_inside(case, place, contained)) if place.category == part.category else ()
-        if any(level(finding.effect) > 1 for finding in found):
+        found = findings_of(_inside(case, place, part)) if part.category == place.category else ()
+        if _fits(case, place, found) and any(level(finding.effect) > 1 for finding in found):
             condition = f"the spare {part.shown} is discarded"
             text = f"{count} spare {part.shown} would fit the {place.shown} and is not rated for it."
             return Finding("spare", Answer.MET_IF, Effect.CONDITION, text, COMMON_PRACTICE, condition=condition,
-                           worst=Effect.CONDITION)  # fmt: skip
+                           worst=Effect.CONDITION, approvable_by=Approver.SERVICE_MANAGER)  # fmt: skip
     return Finding("spare", Answer.MET, Effect.NOTE, f"{count} spare {part.shown} in the kit.", COMMON_PRACTICE)
+
+
+def _fits(case: Case, place: Position, found: tuple[Finding, ...]) -> bool:
+    """Whether nothing about its fit keeps it out of a place."""
+    category = case.rulebook.categories.get(place.category)
+    of_fit = {rule.code for rule in category.rules if rule.aspect is Aspect.FIT} if category else set()
+    return not any(f.attribute in of_fit and f.effect is Effect.REJECT for f in found)

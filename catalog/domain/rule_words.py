@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from catalog.domain.answers import Answer, Basis
+from catalog.domain.answers import Answer, Aspect, Basis
 from catalog.domain.rules import Rule
-from catalog.domain.values import Demand, Offer, Slot
+from catalog.domain.values import Demand, Offer, Slot, State, Value
 from catalog.domain.weighing import Weighed
 
 _BASES = {
@@ -22,7 +22,8 @@ def sentence(rule: Rule, slot: Slot, weighed: Weighed, demand: Demand | None, of
     if weighed.answer is Answer.UNKNOWN:
         return f"{subject}: cannot tell; {weighed.reason or 'it is not recorded'}."
     if weighed.answer is Answer.NOT_MET:
-        return f"{subject}: {weighed.reason}{_basis(demand)}."
+        removed = rule.aspect is Aspect.EMISSION and offer is not None and _none(offer.value)
+        return f"{f'Emission control removed: {name}' if removed else f'{subject}:'} {weighed.reason}{_basis(demand)}."
     if weighed.answer is Answer.MET_IF:
         return f"{subject}: {weighed.reason}; only if {weighed.condition}."
     if offer is None:
@@ -30,6 +31,10 @@ def sentence(rule: Rule, slot: Slot, weighed: Weighed, demand: Demand | None, of
     if demand is None:
         return f"{subject}: {offer.value.shown()}; {weighed.reason or 'nothing is asked'}."
     return f"{subject}: {offer.value.shown()}{_basis(demand)}."
+
+
+def _none(value: Value) -> bool:
+    return value.state is State.KNOWN_NONE or value.codes == ("none",)
 
 
 def _basis(demand: Demand | None) -> str:

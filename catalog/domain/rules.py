@@ -179,12 +179,13 @@ class Category:
 
 @dataclass(frozen=True, slots=True)
 class MayServe:
-    """A category that may stand at a position of another, on a condition."""
+    """A category that may stand at a position of another: where `when` holds, and on a condition if there is one."""
 
     offered: str
     position: str
     condition: str
     source: Source
+    when: tuple[When, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from catalog.domain.answers import Answer
+from catalog.domain.quantities import Interval, Quantity
 from catalog.domain.rules import RATINGS, ComparisonKind
 from catalog.domain.values import State, Value
 
@@ -15,7 +16,10 @@ Reading = Mapping[str, Value]
 
 @dataclass(frozen=True, slots=True)
 class Weighed:
-    """One demand against one offer. `lacks` are the members of the offer, `asks` those of the demand, not known."""
+    """One demand against one offer. `lacks` are the members of the offer, `asks` those of the demand, not known.
+
+    `disputed` are the answers that sources which disagree come to; empty where they agree.
+    """
 
     answer: Answer
     reason: str = ""
@@ -23,6 +27,7 @@ class Weighed:
     condition: str = ""
     lacks: tuple[str, ...] = ()
     asks: tuple[str, ...] = ()
+    disputed: tuple[Answer, ...] = ()
 
 
 MET = Weighed(Answer.MET)
@@ -53,7 +58,8 @@ def by_state(kind: ComparisonKind, member: str, demand: Value, offer: Value | No
     if nothing_asked:
         return not_met(f"{offer.shown()} where none may be")
     if nothing_offered:
-        return not_met("none" if offer.state is State.KNOWN_NONE else "not a thing this part has")
+        lack = "none" if offer.state is State.KNOWN_NONE else "not a thing this part has,"
+        return not_met(f"{lack} where {demand.shown()} is asked")
     return None
 
 
@@ -69,7 +75,8 @@ def worst(results: tuple[Weighed, ...]) -> Weighed:
         unknowns = [weighed for weighed in results if weighed.answer is Answer.UNKNOWN]
         lacks = tuple(dict.fromkeys(member for weighed in unknowns for member in weighed.lacks))
         asks = tuple(dict.fromkeys(member for weighed in unknowns for member in weighed.asks))
-        return Weighed(Answer.UNKNOWN, chosen.reason, chosen.margin, lacks=lacks, asks=asks)
+        disputed = tuple(answer for weighed in unknowns for answer in weighed.disputed)
+        return Weighed(Answer.UNKNOWN, chosen.reason, chosen.margin, lacks=lacks, asks=asks, disputed=disputed)
     if chosen.answer is Answer.MET_IF:
         conditions = tuple(dict.fromkeys(weighed.condition for weighed in results if weighed.condition))
         return Weighed(Answer.MET_IF, chosen.reason, chosen.margin, "; ".join(conditions))
@@ -84,4 +91,24 @@ def agreed(results: tuple[Weighed, ...]) -> Weighed:
         return worst(results)
     known = [weighed.reason for weighed in results if weighed.reason]
     lacks = tuple(dict.fromkeys(member for weighed in results for member in weighed.lacks))
-    return Weighed(Answer.UNKNOWN, "the sources disagree: " + " / ".join(known), lacks=lacks)
+    answers = tuple(weighed.answer for weighed in results)
+    return Weighed(Answer.UNKNOWN, "the sources disagree: " + " / ".join(known), lacks=lacks, disputed=answers)
+
+
+def weaker(kind: ComparisonKind, one: Value, other: Value) -> bool:
+    """Whether one demand of a measure asks for less than another; never where the two cannot be ranked."""
+    ours, theirs = _measure(kind, one), _measure(kind, other)
+    if ours is None or theirs is None:
+        return False
+    return ours < theirs if kind is ComparisonKind.AT_LEAST else ours > theirs
+
+
+def _measure(kind: ComparisonKind, value: Value) -> int | None:
+    """The end of a demand that decides: the upper one of what is needed at least, the lower one of a most."""
+    payload = value.payload
+    if isinstance(payload, Quantity):
+        payload = Interval(payload, payload)
+    if not isinstance(payload, Interval) or kind not in (ComparisonKind.AT_LEAST, ComparisonKind.AT_MOST):
+        return None
+    end = payload.high or payload.low if kind is ComparisonKind.AT_LEAST else payload.low or payload.high
+    return end.amount if end else None

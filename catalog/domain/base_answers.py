@@ -1,0 +1,157 @@
+"""What the data alone answers to one rule in one slot: the worst over all that the position asks."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from catalog.domain.answers import Answer, Basis, Fact, TakenOver, distinct
+from catalog.domain.case import Case
+from catalog.domain.comparing import compare, compare_one
+from catalog.domain.comparing_codes import Wetting, rated_for, same_members
+from catalog.domain.demands import Asked, offered
+from catalog.domain.rules import RATINGS, Comparison, ComparisonKind, Rule
+from catalog.domain.values import Demand, Slot
+from catalog.domain.weighing import Reading, Weighed, agreed, weaker, worst
+
+_IDENTITIES = frozenset({ComparisonKind.EQUALS, ComparisonKind.WITHIN, ComparisonKind.MATES_WITH})
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """An answer with the demand it is given to, the facts it asks for, its basis, and what in the data contradicts it.
+
+    A demand of None says that the position asks for nothing that is recorded.
+    """
+
+    weighed: Weighed
+    demand: Demand | None = None
+    missing: tuple[Fact, ...] = ()
+    basis: Basis = Basis.PART_DATA
+    data_error: str = ""
+
+
+def base_answer(case: Case, rule: Rule, slot: Slot, asked: tuple[Asked, ...]) -> Settled:
+    """The answer from the data alone: lenders agree among themselves, the rest is the worst."""
+    if not asked:
+        weighed = Weighed(Answer.UNKNOWN, "what the position needs is not recorded")
+        return Settled(weighed, missing=(_need(case, rule, slot),))
+    readings = offered(case.candidate, rule, slot) or ({},)
+    if len(asked) == 1 and asked[0].taken_over is None:
+        return _with_facts(case, rule, slot, (asked[0].shown, against(case, rule, asked[0], readings)))
+    own = [(demand.shown, against(case, rule, demand, readings)) for demand in asked if demand.taken_over is None]
+    if rule.comparison.kind in _IDENTITIES and len(own) > 1:
+        return _with_facts(case, rule, slot, (own[0][0], agreed(tuple(weighed for _, weighed in own))))
+    lent = _taken_over(case, rule, slot, tuple(demand for demand in asked if demand.taken_over), readings)
+    return _worst(rule, [*(_with_facts(case, rule, slot, answer) for answer in own), *lent])
+
+
+def against(case: Case, rule: Rule, demand: Asked, readings: tuple[Reading, ...]) -> Weighed:
+    """One demand against all that the sources say of the part."""
+    weighed = _sources_agreed(rule, readings, tuple(_once(case, rule, demand, reading) for reading in readings))
+    if weighed.answer is not Answer.NOT_MET:
+        return weighed
+    if demand.taken_over is TakenOver.CAPACITY:
+        asks = rule.attributes[:1]
+        return Weighed(Answer.UNKNOWN, f"{weighed.reason}, as the specified part has", weighed.margin, asks=asks)
+    if demand.taken_over is TakenOver.CLEARANCE:
+        return Weighed(Answer.MET_IF, weighed.reason, weighed.margin, rule.condition or "there is room for it")
+    return weighed
+
+
+def _once(case: Case, rule: Rule, demand: Asked, reading: Reading) -> Weighed:
+    kind = rule.comparison.kind
+    if demand.taken_over and kind is ComparisonKind.MATES_WITH:
+        return same_members(rule.attributes, demand.reading, reading)
+    if demand.taken_over is TakenOver.SAME and kind in RATINGS:
+        member = rule.attributes[0]
+        same = Comparison(ComparisonKind.EQUALS)
+        return compare_one(same, member, demand.reading.get(member), reading.get(member), case.rulebook.tables)
+    if kind is ComparisonKind.RATED_FOR:
+        return _rated(case, rule, demand.reading, reading)
+    return compare(rule, demand.reading, reading, case.rulebook.tables)
+
+
+def _sources_agreed(rule: Rule, readings: tuple[Reading, ...], results: tuple[Weighed, ...]) -> Weighed:
+    """Sources that come to different answers: unknown, with what each of them says."""
+    together = agreed(results)
+    if not together.disputed or len(readings) < 2:
+        return together
+    said = [
+        distinct(reading[member].shown() for reading in readings if member in reading) for member in rule.attributes
+    ]
+    shown = "; ".join(" / ".join(values) for values in said if len(values) > 1)
+    against_it = distinct(weighed.reason for weighed in results if weighed.reason)
+    reason = f"the sources disagree: {shown}" + (f" ({', '.join(against_it)})" if against_it else "")
+    return replace(together, reason=reason, lacks=distinct((*together.lacks, rule.attributes[0])))
+
+
+def _rated(case: Case, rule: Rule, demand: Reading, offer: Reading) -> Weighed:
+    """A material against each medium asked for, at the temperatures and motion the position has it at."""
+    member = rule.attributes[0]
+    media = {medium.name: medium for medium in case.position.media}
+    asked, given = demand.get(member), offer.get(member)
+    if asked is None or given is None or not asked.codes or not given.codes:
+        return compare(rule, demand, offer, case.rulebook.tables)
+    table = case.rulebook.tables.ratings[rule.comparison.table]
+    wettings = (Wetting(n, media[n].temperature, media[n].dynamic) if n in media else Wetting(n) for n in asked.codes)
+    return worst(tuple(rated_for(table, member, wetting, given) for wetting in wettings))
+
+
+def _taken_over(
+    case: Case, rule: Rule, slot: Slot, asked: tuple[Asked, ...], readings: tuple[Reading, ...]
+) -> tuple[Settled, ...]:
+    """Parts specified here must agree; one that only may be specified here settles nothing by itself."""
+    if not asked:
+        return ()
+    sure = [(demand.shown, against(case, rule, demand, readings)) for demand in asked if demand.lends.holds]
+    perhaps = tuple(demand for demand in asked if demand.lends.holds is None)
+    facts = distinct(fact for demand in perhaps for fact in demand.lends.missing)
+    if not sure:
+        weighed = Weighed(Answer.UNKNOWN, "which part is specified here is not known")
+        return (Settled(weighed, perhaps[0].shown, facts),)
+    answers = tuple(weighed for _, weighed in sure)
+    together = agreed((*answers, *(against(case, rule, demand, readings) for demand in perhaps)))
+    if agreed(answers).answer is together.answer:
+        return (_with_facts(case, rule, slot, (sure[0][0], together)),)
+    return (Settled(Weighed(Answer.UNKNOWN, together.reason), sure[0][0], facts),)
+
+
+def _worst(rule: Rule, results: Sequence[Settled]) -> Settled:
+    """The worst answer; of demands that come to the same answer the most demanding one is shown."""
+    if len(results) == 1:
+        return results[0]
+    chosen = worst(tuple(settled.weighed for settled in results))
+    alike = [settled for settled in results if settled.weighed.answer is chosen.answer]
+    foremost = alike[0]
+    for settled in alike[1:]:
+        if _more_demanding(rule, settled.demand, foremost.demand):
+            foremost = settled
+    facts = distinct(fact for settled in results for fact in settled.missing)
+    if chosen.answer is Answer.UNKNOWN:
+        return Settled(chosen, foremost.demand, facts)
+    kept = replace(foremost.weighed, condition=chosen.condition)
+    return Settled(kept, foremost.demand)
+
+
+def _more_demanding(rule: Rule, one: Demand | None, other: Demand | None) -> bool:
+    return one is not None and other is not None and weaker(rule.comparison.kind, other.value, one.value)
+
+
+def _with_facts(case: Case, rule: Rule, slot: Slot, answer: tuple[Demand, Weighed]) -> Settled:
+    demand, weighed = answer
+    if weighed.answer is not Answer.UNKNOWN:
+        return Settled(weighed, demand)
+    lacks = tuple(_lack(case, member, slot) for member in weighed.lacks)
+    asks = (_need(case, rule, slot),) if weighed.asks or not lacks else ()
+    return Settled(weighed, demand, distinct((*lacks, *asks)))
+
+
+def _lack(case: Case, member: str, slot: Slot) -> Fact:
+    name = case.rulebook.attribute_name(member) + (f" ({slot.replace('_', ' ')})" if slot else "")
+    return Fact(f"candidate: {name}", f"What is the {name} of {case.candidate.shown}? Measure it or read the label.")
+
+
+def _need(case: Case, rule: Rule, slot: Slot) -> Fact:
+    name = rule.name + (f" ({slot.replace('_', ' ')})" if slot else "")
+    return Fact(f"position: {name}", f"What does the {case.position.shown} need: {name}?")
