@@ -14,7 +14,9 @@ _LEADING_ZEROS = re.compile(r"(?<!\d)0+(?=\d)", re.ASCII)
 def number_key(number: str) -> str:
     """The number in capitals, compatibility forms folded, without separators and dashes. Zeros stay: they count."""
     folded = unicodedata.normalize("NFKC", number).upper()
-    return "".join(character for character in folded if not _separates(character))
+    bare = "".join(character for character in folded if not _separates(character))
+    # Capitals may have unfolded, and what a separator kept apart may now be one letter with its accent.
+    return unicodedata.normalize("NFKC", bare)
 
 
 def without_zeros(key: str) -> str:
