@@ -75,6 +75,16 @@ def test_goods_known_only_by_a_description_are_never_better_than_conditional() -
         assert "goods in hand are measured" in decision.conditions[0]
 
 
+def test_what_makers_say_of_a_number_settles_nothing_for_goods_that_only_bear_its_description() -> None:
+    """Rules 3 and 7."""
+    unmeasured = part("1", for_class("LPG-VI"))
+    recorded, described = (
+        ask(book(WETTED), one, ON_GAS, says(unmeasured), application=ON_LPG).verdict
+        for one in (unmeasured, replace(unmeasured, described=True))
+    )
+    assert (recorded, described) == (Verdict.ACCEPTED, Verdict.UNDETERMINED)
+
+
 OTHER = category(BORE, code="other")
 PLAIN = category(BORE)
 STRANGER = part("1", {"bore": codes("8")}, "other")

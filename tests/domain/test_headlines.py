@@ -120,11 +120,14 @@ def test_what_could_at_most_be_a_condition_is_not_asked_beside_a_condition_that_
     assert verdicts == [(Verdict.CONDITIONAL, []), (Verdict.CONDITIONAL, ["candidate: soft"])]
 
 
-def test_what_can_refuse_is_asked_before_what_can_only_be_a_condition() -> None:
-    """Rule 6: most decisive first."""
-    early = replace(SOFT, rank=0)
-    decision = ask(book(category(early, SECOND)), part("1"), place({"soft": codes("a"), "second": codes("a")}))
-    assert asked(decision) == ["candidate: second", "candidate: soft"]
+def test_what_can_refuse_is_asked_before_what_can_only_leave_it_open() -> None:
+    """Rule 6: most decisive first, although the open finding leads the answer."""
+    opening = rule("opening", K.EQUALS, when_not_met=Effect.NOTE)
+    refusing = rule("refusing", K.EQUALS, when_unknown=Effect.CONDITION)
+    position = place({"first": codes("a"), "opening": codes("a"), "refusing": codes("a")})
+    decision = ask(book(category(FIRST, opening, refusing)), part("1", {"first": codes("a")}), position)
+    assert decision.findings[0].attribute == "opening"
+    assert asked(decision) == ["candidate: refusing", "candidate: opening"]
 
 
 def test_conditions_are_said_in_words_and_each_once() -> None:
