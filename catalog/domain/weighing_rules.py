@@ -52,8 +52,8 @@ def _heard(case: Case, rule: Rule, base: Settled) -> Settled:
     listed = case.listed if rule.aspect in SETTLED_BY_LISTING else no("not a question of fit or performance")
     if listed.holds is False and case.specified.holds is False:
         return base
-    unspecified = _under(listed, _listed(base, f"{case.candidate.maker} lists it for this engine"), base)
-    return _under(case.specified, _specified(case, rule, base), unspecified)
+    unspecified = _under(listed, _stated(case, rule, base, f"{case.candidate.maker} lists it for this engine"), base)
+    return _under(case.specified, _stated(case, rule, base, "the engine's maker specifies it here"), unspecified)
 
 
 def _under(statement: Truth, if_so: Settled, if_not: Settled) -> Settled:
@@ -65,29 +65,29 @@ def _under(statement: Truth, if_so: Settled, if_not: Settled) -> Settled:
     return Settled(weighed, if_not.demand, statement.missing)
 
 
-def _listed(base: Settled, words: str) -> Settled:
-    """A listing settles what is not known; sources of which one refuses the part are known, and stay open."""
+def _stated(case: Case, rule: Rule, base: Settled, words: str) -> Settled:
+    """What is not recorded is met on a maker's statement; a record against it is an error in the data.
+
+    So too for a listing by the part's own maker: were its contradiction a refusal, taking the record away would turn
+    a no into a yes.
+    """
     weighed = base.weighed
-    if weighed.answer is not Answer.UNKNOWN or Answer.NOT_MET in weighed.disputed:
+    if weighed.answer is Answer.NOT_MET or Answer.NOT_MET in weighed.disputed:
+        return _contradicted(case, rule, base, words)
+    if weighed.answer is not Answer.UNKNOWN:
         return base
     return Settled(Weighed(Answer.MET, words), base.demand, basis=Basis.MAKER_STATEMENT)
 
 
-def _specified(case: Case, rule: Rule, base: Settled) -> Settled:
-    """What is not recorded is met where the engine's maker specifies the part; a record against it is an error."""
-    weighed = base.weighed
-    contradicted = weighed.answer is Answer.NOT_MET or Answer.NOT_MET in weighed.disputed
-    if not contradicted:
-        return _listed(base, "the engine's maker specifies it here")
-    shown = case.candidate.shown
-    reason = f"the engine's maker specifies it here, and the record contradicts it: {weighed.reason}"
+def _contradicted(case: Case, rule: Rule, base: Settled, words: str) -> Settled:
+    weighed, shown = base.weighed, case.candidate.shown
+    reason = f"{words}, and the record contradicts it: {weighed.reason}"
     question = Fact(
         "candidate: record against maker's statement",
-        f"Measure {shown} or read its label: the engine's maker specifies it here, and its {rule.name} is recorded "
-        f"otherwise ({weighed.reason}).",
+        f"Measure {shown} or read its label: {words}, and its {rule.name} is recorded otherwise ({weighed.reason}).",
     )
-    error = f"{case.position.shown}, {rule.name}: the engine's maker specifies {shown}, whose record contradicts it"
-    error = f"{error[:1].upper()}{error[1:]} ({weighed.reason})."
+    place = f"{case.position.shown[:1].upper()}{case.position.shown[1:]}"
+    error = f"{place}, {rule.name}: {words}, and the record of {shown} contradicts it ({weighed.reason})."
     return Settled(Weighed(Answer.UNKNOWN, reason, weighed.margin), base.demand, (question,), data_error=error)
 
 
