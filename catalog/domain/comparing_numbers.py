@@ -170,4 +170,5 @@ def _apart(wanted: Quantity, offered: Interval) -> str | None:
         return None
     gap = offered.low.amount - wanted.amount
     value, unit = Quantity(gap, _DIFFERENCE_OF.get(wanted.dimension, wanted.dimension), wanted.unit).in_unit()
-    return f"{value:+f} {unit}" if gap else f"0 {unit}"
+    words = f"{value:+f}" if gap else "0"
+    return words if unit == "each" else f"{words} {unit}"
