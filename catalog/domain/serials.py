@@ -35,19 +35,20 @@ class SerialScheme:
 
     def read(self, text: str) -> Serial | None:
         """The serial, or None where its prefix belongs to no block. Raises Invalid where it cannot be read at all."""
-        if not re.search(r"\d", text, re.ASCII) or len(text) > LONGEST_SERIAL:
+        typed = unicodedata.normalize("NFKC", text[: LONGEST_SERIAL + 1])
+        if not re.search(r"\d", typed, re.ASCII) or len(text) > LONGEST_SERIAL:
             raise Invalid(
                 f"{text[:LONGEST_SERIAL]!r} cannot be read as a serial number; type the digits from the engine plate, "
                 f"at most {LONGEST_SERIAL} characters, or leave it out.",
                 code="serial_unreadable",
             )
-        found = _PARTS.fullmatch(self._without_noise(text))
+        found = _PARTS.fullmatch(self._without_noise(typed))
         if found is None or found[1] not in self.prefixes:
             return None
         return Serial(found[1], int(found[2]))
 
     def _without_noise(self, text: str) -> str:
-        bare = unicodedata.normalize("NFKC", text).upper().replace("º", "").replace("°", "").strip()
+        bare = text.upper().replace("º", "").replace("°", "").strip()
         before = None
         while before != bare:
             before = bare
