@@ -15,7 +15,7 @@ from service.errors import Invalid
 
 LONGEST_SERIAL = 40
 _WORDS = re.compile(r"^(SERIAL NUMBER|SERIAL NO|SERIAL|S/N|SN|NO|NR|NUMBER)(?![A-Z])[\s.:#]*")
-_PARTS = re.compile(r"([A-Z]*)[\s.-]*(\d+)")
+_PARTS = re.compile(r"([A-Z]*)[\s.-]*(\d+)", re.ASCII)
 
 
 @dataclass(frozen=True, slots=True)
