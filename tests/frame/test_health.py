@@ -16,6 +16,14 @@ from service.operations.models import Job, JobState
 
 pytestmark = pytest.mark.db
 
+
+@pytest.fixture(autouse=True)
+def _nothing_published(db: None) -> None:
+    """Whatever another test of this session published is out of sight."""
+    CatalogueState.objects.all().delete()
+    RulebookVersion.objects.all().delete()
+
+
 WAITING = "jobs are waiting; is manage.py worker running?"
 
 
