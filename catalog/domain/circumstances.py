@@ -11,6 +11,7 @@ from catalog.domain.fuels import differs_from_plate, listed, listed_words, paper
 from catalog.domain.parts import SPECIFIES, PartCondition, StatementKind, SuppliedAs
 from catalog.domain.reaching import missing_of_services, services
 from catalog.domain.rules import Approver, Category, FuelRole, WhenFact
+from catalog.domain.serials import SerialRange
 from catalog.domain.when_facts import QUESTIONS, holds
 
 CONVERSION = (
@@ -96,8 +97,9 @@ def _beyond_a_break(case: Case) -> Iterator[Finding]:
     if truth.holds is False:
         return
     specifying = [s for s in case.about_candidate(*SPECIFIES) if s.applicability.serials]
-    source = specifying[0].source if specifying else COMMON_PRACTICE
-    ranges = "; ".join(distinct(entry.shown() for s in specifying for entry in s.applicability.serials))
+    source = min((s.source for s in specifying), key=lambda source: source.citation, default=COMMON_PRACTICE)
+    blocks = sorted({entry for s in specifying for entry in s.applicability.serials}, key=SerialRange.in_order)
+    ranges = "; ".join(entry.shown() for entry in blocks)
     specified = f"{case.candidate.shown} is specified {ranges}" if ranges else f"{case.candidate.shown} is specified"
     serial = case.where.application.serial
     if truth.holds:

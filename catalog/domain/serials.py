@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from dataclasses import dataclass
+from math import inf
 
 from catalog.domain.answers import YES, Fact, Truth, no, unknown
 from service.errors import Invalid
@@ -82,6 +83,11 @@ class SerialRange:
         if self.first is not None:
             return self.first
         return None if self.last is None else self.last + 1
+
+    def in_order(self) -> tuple[str, float, float]:
+        """Where the range stands among others: by block, then by its ends."""
+        first, last = self.first, self.last
+        return self.prefix, -inf if first is None else first, inf if last is None else last
 
     def shown(self) -> str:
         if self.first is not None and self.last is not None:

@@ -169,6 +169,15 @@ def test_a_serial_of_another_block_is_not_on_this_side_of_the_break() -> None:
     assert ask(BELT, DRIVE, engine, says(BELT, serials=both)).verdict is Verdict.ACCEPTED
 
 
+def test_several_breaks_are_named_in_their_order_whatever_order_they_were_recorded_in() -> None:
+    """Rule 3b."""
+    upper, lower = says(BELT, serials=(SerialRange(300000, 399999),)), says(BELT, serials=TO_204999)
+    headlines = {ask(BELT, DRIVE, ON_VAPOUR, *stated).headline for stated in ((upper, lower), (lower, upper))}
+    assert headlines == {
+        "Cannot tell whether this engine is meant: VRD 7001 is specified to serial 204999; serial 300000 to 399999."
+    }
+
+
 def test_a_part_specified_on_both_sides_of_a_break_does_not_hang_on_the_serial() -> None:
     """Rule 3b."""
     stated = says(BARE_BELT, serials=TO_204999), says(BARE_BELT)
