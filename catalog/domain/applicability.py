@@ -8,7 +8,7 @@ from datetime import date
 
 from catalog.domain.answers import YES, Fact, Truth, all_of, no, unknown
 from catalog.domain.fuels import Fuel, FuelBurned, FuelDefinition, FuelRecord, fuel_burned, fuel_words
-from catalog.domain.serials import Serial, SerialRange, serial_fact
+from catalog.domain.serials import Serial, SerialRange
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +73,6 @@ class Applicability:
     def serial(self, where: Where) -> Truth:
         if not self.serials:
             return YES
-        if where.application.serial_in_no_block:
-            return unknown(serial_fact(self.serials[0].change))
         truths = [entry.holds_for(where.application.serial) for entry in self.serials]
         return next((truth for truth in truths if truth.holds is not False), truths[0])
 

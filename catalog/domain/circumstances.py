@@ -107,7 +107,8 @@ def _beyond_a_break(case: Case) -> Iterator[Finding]:
         text = f"{specified}{ours}."
         yield _finding("exclusion", Answer.NOT_MET, Effect.REJECT, text, source, lead=Lead.EXCLUSION)
         return
-    text = f"Cannot tell whether this engine is meant: {specified}."
+    stray = "; the serial given is in no block of this engine" if case.where.application.serial_in_no_block else ""
+    text = f"Cannot tell whether this engine is meant: {specified}{stray}."
     yield _finding(
         "exclusion", Answer.UNKNOWN, Effect.UNDETERMINED, text, source, lead=Lead.EXCLUSION, missing=truth.missing
     )

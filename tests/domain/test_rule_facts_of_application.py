@@ -191,6 +191,15 @@ def test_a_record_that_agrees_with_the_plate_is_no_conflict() -> None:
     assert ask(DUAL_PLUG, PLUG_WELL, burning("natural_gas", "lpg_vapour")).conflicts == ()
 
 
+def test_an_engine_left_with_one_fuel_of_its_plate_differs_from_the_plate() -> None:
+    """Rule 1: the other system was removed or sealed."""
+    decision = ask(DUAL_PLUG, PLUG_WELL, burning("lpg_vapour", plate=("natural_gas", "lpg_vapour")))
+    assert decision.conflicts == (
+        "Plate says natural gas and LP-gas vapour, found on LP-gas vapour 2026-01-12, the only fuel it can burn now.",
+    )
+    assert decision.conditions == (CONVERSION,)
+
+
 def test_a_conversion_is_not_approved_by_what_the_engines_maker_specifies() -> None:
     """Rules 1 and 3."""
     decision = ask(DUAL_PLUG, PLUG_WELL, CONVERTED, says(DUAL_PLUG, any_fuel=("lpg_vapour",)))

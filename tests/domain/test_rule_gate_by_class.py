@@ -93,6 +93,13 @@ def test_every_class_of_the_place_is_needed_not_one_of_them() -> None:
     assert at_gate(ask(injector("LPG-VI"), common, ON_VAPOUR)) is Answer.MET
 
 
+def test_a_port_that_two_classes_reach_on_one_fuel_needs_both() -> None:
+    """Rule 2: every class of the place, each for itself."""
+    both = replace(VAPOUR_RAIL, ports=(reaches("inlet", "LPG-VI"), reaches("inlet", "LPG-CV")))
+    assert at_gate(ask(injector("LPG-VI"), both, ON_VAPOUR)) is Answer.NOT_MET
+    assert at_gate(ask(injector("LPG-VI", "LPG-CV"), both, ON_VAPOUR)) is Answer.MET
+
+
 def test_the_published_reason_stands_beside_a_refusal() -> None:
     """Rule 2 and the table of what never serves what."""
     gas_rail = replace(VAPOUR_RAIL, ports=(reaches("inlet", "NG-I"),))

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from catalog.domain.answers import Answer, Aspect, Verdict
+from catalog.domain.fuels import RecordMode
 from catalog.domain.parts import StatementKind
 from catalog.domain.rules import Rulebook
 from catalog.domain.serials import Serial, SerialRange
@@ -28,6 +29,7 @@ from tests.domain.cast import (
     burning,
     by_plate,
     finding,
+    found,
     part,
     place,
     says,
@@ -99,6 +101,13 @@ def test_a_statement_for_all_fuels_holds_where_nothing_else_is_burned() -> None:
     assert ask(BARE_BELT, DRIVE, DUAL_FUEL, says(BARE_BELT, any_fuel=("natural_gas",))).verdict is Verdict.ACCEPTED
 
 
+def test_a_statement_for_all_fuels_is_open_while_another_fuel_may_be_burned() -> None:
+    """Rules 1 and 3a."""
+    today = by_plate(fuel_records=(found("natural_gas", mode=RecordMode.BURNS_TODAY),))
+    decision = ask(BARE_BELT, DRIVE, today, says(BARE_BELT, all_fuels=("natural_gas",)))
+    assert (decision.verdict, asked(decision)) == (Verdict.UNDETERMINED, ["fuel as-found"])
+
+
 def test_a_statement_that_hangs_on_an_unknown_fact_settles_nothing_and_asks_for_it() -> None:
     """Rule 3a."""
     indoors = says(BARE_BELT, places=("indoor",))
@@ -155,7 +164,9 @@ def test_a_part_on_the_other_side_of_a_serial_break_is_rejected_and_an_unknown_s
     if verdict is Verdict.REJECTED:
         assert decision.headline == "VRD 7001 is specified to serial 204999; this engine is serial 205000."
     if verdict is Verdict.UNDETERMINED:
-        assert decision.headline == "Cannot tell whether this engine is meant: VRD 7001 is specified to serial 204999."
+        stray = "; the serial given is in no block of this engine" if in_no_block else ""
+        expected = f"Cannot tell whether this engine is meant: VRD 7001 is specified to serial 204999{stray}."
+        assert decision.headline == expected
         assert [fact.question for fact in decision.missing] == [
             "Which serial number is on the engine plate (change at 205000)?"
         ]
@@ -225,6 +236,14 @@ def test_a_listing_counts_only_for_every_fuel_burned(fuels: tuple[str, ...], set
     unknown = without(DUAL_PLUG, "heat_range")
     decision = ask(unknown, PLUG_WELL, DUAL_FUEL, says(unknown, StatementKind.LISTED, by="TSK", any_fuel=fuels))
     assert (decision.verdict is Verdict.ACCEPTED) is settled
+
+
+def test_a_listing_is_open_while_another_fuel_may_be_burned() -> None:
+    """Rules 1 and 3c."""
+    unknown = without(DUAL_PLUG, "heat_range")
+    listing = says(unknown, StatementKind.LISTED, by="TSK", any_fuel=("lpg_vapour",))
+    today = by_plate(fuel_records=(found("lpg_vapour", mode=RecordMode.BURNS_TODAY),))
+    assert finding(ask(unknown, PLUG_WELL, today, listing), "heat_range").outcome is Answer.UNKNOWN
 
 
 def test_a_listing_counts_for_a_branch_part_by_the_fuel_of_its_branch() -> None:
