@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from catalog.domain.answers import YES, Truth, all_of, any_of, negated, unknown
+from catalog.domain.answers import YES, Fact, Truth, all_of, any_of, negated, unknown
 from catalog.domain.applicability import Where
 from catalog.domain.fuels import Fuel
 from catalog.domain.parts import SPECIFIES, Part, Position, Statement, StatementKind
@@ -84,6 +84,26 @@ class Case:
         groups = specifying.values()
         found = [(group[0].part, any_of(s.applicability.holds(self.where) for s in group)) for group in groups]
         return tuple((part, truth) for part, truth in found if truth.holds is not False)
+
+    @cached_property
+    def lending_by_fuel(self) -> tuple[tuple[Part, Truth], ...]:
+        """Those of `specified_here` that lend what depends on the fuel: specified for every fuel burned here."""
+        found = []
+        for part, _ in self.specified_here:
+            own = [s for s in self.here if s.kind in SPECIFIES and s.part.key == part.key]
+            found.append((part, any_of(self._lends_by_fuel(statement) for statement in own)))
+        return tuple((part, truth) for part, truth in found if truth.holds is not False)
+
+    def _lends_by_fuel(self, statement: Statement) -> Truth:
+        holds = statement.applicability.holds(self.where)
+        if holds.holds is False:
+            return holds
+        specified_for = statement.applicability.fuels or self.fuels_built_for
+        if not specified_for:
+            question = "Which fuels can this specification be built for? See the maker's sheet."
+            return all_of((holds, unknown(Fact("engine specification: fuels", question))))
+        known = YES if self.fuels_known else unknown(self.where.burned.asks)
+        return all_of((holds, known, *(self.where.any_names(specified_for, fuel) for fuel in self.fuels)))
 
     @cached_property
     def listed(self) -> Truth:

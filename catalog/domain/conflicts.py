@@ -46,6 +46,8 @@ def between_demands(case: Case) -> tuple[str, ...]:
 
 
 def _of_rule(case: Case, rule: Rule, slot: str | None) -> Iterator[str]:
+    if (rule.attributes[0], slot) not in case.position.demands:
+        return
     asked = [one.shown for one in asked_of(case, rule, slot) if one.taken_over is None]
     name = rule.name + (f" ({slot.replace('_', ' ')})" if slot else "")
     for one, other in combinations(asked, 2):

@@ -12,15 +12,11 @@ from catalog.domain.answers import (
     YES,
     Aspect,
     Basis,
-    Fact,
     TakenOver,
     Truth,
-    all_of,
-    any_of,
-    unknown,
 )
 from catalog.domain.case import Case
-from catalog.domain.parts import SPECIFIES, Part, Statement
+from catalog.domain.parts import Part
 from catalog.domain.reaching import required_classes
 from catalog.domain.rules import RATINGS, ComparisonKind, Rule
 from catalog.domain.values import Demand, How, Offer, Place, Slot, Value
@@ -88,32 +84,6 @@ def _code_floors(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     return tuple(Asked({member: f.demand.value}, f.demand) for f in floors if classes & set(f.classes))
 
 
-def lenders(case: Case, *, fuel_dependent: bool) -> tuple[tuple[Part, Truth], ...]:
-    """Parts the engine's maker specifies here, or may; none where the candidate is itself specified here.
-
-    Values that depend on the fuel are lent only to an engine on a fuel that the part was specified for.
-    """
-    if not fuel_dependent:
-        return case.specified_here
-    found = []
-    for part, _ in case.specified_here:
-        own = [s for s in case.here if s.kind in SPECIFIES and s.part.key == part.key]
-        found.append((part, any_of(_lends_by_fuel(case, statement) for statement in own)))
-    return tuple((part, truth) for part, truth in found if truth.holds is not False)
-
-
-def _lends_by_fuel(case: Case, statement: Statement) -> Truth:
-    holds = statement.applicability.holds(case.where)
-    if holds.holds is False:
-        return holds
-    specified_for = statement.applicability.fuels or case.fuels_built_for
-    if not specified_for:
-        question = "Which fuels can this specification be built for? See the maker's sheet."
-        return all_of((holds, unknown(Fact("engine specification: fuels", question))))
-    known = YES if case.fuels_known else unknown(case.where.burned.asks)
-    return all_of((holds, known, *(case.where.any_names(specified_for, fuel) for fuel in case.fuels)))
-
-
 def _lent(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     if rule.taken_over is TakenOver.NONE:
         return ()
@@ -121,7 +91,7 @@ def _lent(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     dependent = definition is not None and definition.fuel_dependent
     return tuple(
         Asked(reading, shown, rule.taken_over, truth)
-        for part, truth in lenders(case, fuel_dependent=dependent)
+        for part, truth in (case.lending_by_fuel if dependent else case.specified_here)
         for reading, shown in _recorded(part, rule, slot, Basis.SPECIFIED_PART)
     )
 
@@ -157,7 +127,10 @@ def offered(part: Part, rule: Rule, slot: Slot) -> tuple[Reading, ...]:
 
 def heard(part: Part, place: Place, aspect: Aspect) -> tuple[Offer, ...]:
     """What a part says in a place, without what was only told of a thing that telling does not settle."""
-    return tuple(offer for offer in part.at(place) if not _only_told(offer, aspect))
+    offers = part.at(place)
+    if aspect not in NOT_SETTLED_BY_TELLING:
+        return offers
+    return tuple(offer for offer in offers if not _only_told(offer, aspect))
 
 
 def _media(case: Case, rule: Rule) -> tuple[Demand, ...]:
