@@ -13,9 +13,10 @@ from catalog.domain.findings import Finding
 from catalog.domain.parts import Part
 from catalog.domain.questions import Decision, Use
 from catalog.domain.rules import Rulebook
-from catalog.domain.value_documents import Units, write_value
+from catalog.domain.value_documents import Units
 from catalog.domain.values import Demand, Kind, Offer
 from catalog.usecases.alternatives import Alternative
+from catalog.usecases.written_values import written
 
 Kinds = Mapping[str, Kind]  # by what a finding is about
 
@@ -121,7 +122,7 @@ def _finding(finding: Finding, kinds: Kinds, units: Units) -> dict[str, Any]:
 def _side(stated: Demand | Offer | None, kind: Kind | None, units: Units) -> dict[str, Any] | None:
     if stated is None:
         return None
-    return {"value": write_value(stated.value, units=units, kind=kind), "basis": stated.basis.value}
+    return {"value": written(stated.value, kind=kind, units=units), "basis": stated.basis.value}
 
 
 def _use(use: Use) -> dict[str, Any]:
