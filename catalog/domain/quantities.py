@@ -288,12 +288,12 @@ def same_dimension(found: Quantity | Interval, expected: Dimension) -> None:
         return
     if family_of(dimension) == family_of(expected):
         raise Invalid(
-            f"This is a {_words(dimension)} and a {_words(expected)} is asked for; the two are never converted "
+            f"This is {_words(dimension)} and {_words(expected)} is asked for; the two are never converted "
             "into each other here.",
             code="wrong_reference",
         )
     raise Invalid(
-        f"This is a {_words(dimension)} and a {_words(expected)} is asked for; give it in "
+        f"This is {_words(dimension)} and {_words(expected)} is asked for; give it in "
         f"{', '.join(u.symbol for u in UNITS.values() if u.family == family_of(expected))}.",
         code="wrong_dimension",
     )
@@ -301,7 +301,8 @@ def same_dimension(found: Quantity | Interval, expected: Dimension) -> None:
 
 def _words(dimension: Dimension) -> str:
     reference = reference_of(dimension)
-    return f"{reference} {family_of(dimension)}" if reference else dimension.value.replace("_", " ")
+    words = f"{reference} {family_of(dimension)}" if reference else dimension.value.replace("_", " ")
+    return f"an {words}" if words[0] in "aeiou" else f"a {words}"
 
 
 def _plain(value: Decimal) -> str:

@@ -36,7 +36,7 @@ from catalog.domain.rules import (
     Tables,
 )
 from catalog.domain.value_documents import read_value
-from catalog.domain.values import Demand, Kind
+from catalog.domain.values import Demand, Kind, Value
 from service.errors import Invalid
 
 KEYED = ("fuels", "service_classes", "places_of_use", "cautions", "attributes", "categories", "mate_tables",
@@ -239,7 +239,7 @@ def _code_floors(top: Fields, attributes: Mapping[str, AttributeDefinition]) -> 
         attribute = row.text("attribute")
         if attribute not in attributes or attributes[attribute].kind not in _MEASURED:
             raise refusal(row.path("attribute"), f"there is no measured attribute {attribute!r}", "unknown_name")
-        value = read_value(row.get("value"), attributes[attribute], pointer=row.path("value"))
+        value = _value(row, "value", attributes[attribute])
         demand = Demand(value, Basis.CODE_FLOOR, source_of(row))
         floors.append(CodeFloor(row.texts("classes"), row.text("category"), attribute, demand))
     return tuple(floors)
@@ -289,11 +289,18 @@ def _rating_tables(top: Fields) -> dict[str, RatingTable]:
     return tables
 
 
+def _value(row: Fields, key: str, definition: AttributeDefinition) -> Value:
+    try:
+        return read_value(row.get(key), definition, pointer=row.path(key))
+    except Invalid as error:
+        raise refusal(error.pointer or row.path(key), error.message, error.code) from None
+
+
 _TEMPERATURE = AttributeDefinition("window", "temperature window", Kind.RANGE, Dimension.TEMPERATURE, "degC")
 
 
 def _window(row: Fields, key: str) -> Interval:
-    payload = read_value(row.get(key), _TEMPERATURE, pointer=row.path(key)).payload
+    payload = _value(row, key, _TEMPERATURE).payload
     if not isinstance(payload, Interval):
         raise refusal(row.path(key), "a range of temperature is expected here")
     return payload
