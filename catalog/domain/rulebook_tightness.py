@@ -19,8 +19,8 @@ _PASSING = frozenset({Effect.NOTE, Effect.NONE, Effect.NOT_ASKED})
 def noted_though_rejecting(draft: Rulebook) -> tuple[str, ...]:
     """Rules that reject what is not met and would let the unknown pass with a note."""
     return tuple(
-        f"/categories/{category.code}/rules/{rule.code}/when_unknown: a rule that rejects when not met may not be a "
-        "note when unknown; make it undetermined, or a condition."
+        f"/categories/{category.code}/rules/{rule.code}/when_unknown: this rule rejects, so what it does not know "
+        "cannot pass with a note; make it undetermined, or a condition."
         for category in draft.categories.values()
         for rule in category.rules
         if rule.when_not_met is Effect.REJECT and rule.when_unknown in _PASSING
@@ -70,7 +70,7 @@ def _classes(draft: Rulebook, shipped: Rulebook) -> Iterator[str]:
 
 
 def _ratings(draft: Rulebook, shipped: Rulebook) -> Iterator[str]:
-    """A loose seal is gated by its material's grade, so a published grade may get worse and never better."""
+    """Loose seals pass the gate by material, so a published grade may get worse and never better."""
     ours, theirs = draft.tables.ratings.get(MATERIAL), shipped.tables.ratings.get(MATERIAL)
     if ours is None or theirs is None:
         return

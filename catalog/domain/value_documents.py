@@ -2,9 +2,9 @@
 
 Travelling: a quantity is `{"value": "26", "unit": "psi", "reference": "gauge"}`, a range `{"min", "max", "unit",
 "reference"}` with null for an end that is not stated, a flag true or false, a date `"2026-03-09"`, a code or a
-designation text (or a list of texts), `{"state": "known_none"}` and `{"state": "not_applicable"}` the two states
-that are no value. Numbers are decimal text. Kept: integers with their dimension and unit, so that nothing is parsed
-or rounded a second time.
+designation text (or a list of texts), and the two states that are no value `{"state": ...}` with
+`known_none` or `not_applicable`. Numbers are decimal text. Kept: integers with their dimension and unit, so that
+nothing is parsed or rounded a second time.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
-"""With a third of the demo catalogue's values gone, the parts that the makers specify are still answered for.
+"""With three values in ten gone from the catalogue, specified parts are still answered for, and nothing slips in.
 
-The aim (common practice, no source): of the parts that the engine's maker specifies for the fuel burned, at most one
-in five comes out undetermined with 30 % of all values removed, and none is accepted that full data rejects.
+The aim (common practice, no source): at most one specified part in five may become undetermined, and whatever the
+whole data refuses stays unaccepted.
 """
 
 from __future__ import annotations
