@@ -141,7 +141,7 @@ def position(row: Row) -> Position:
 def _medium(row: Row) -> Medium:
     stated = row.get("temperature")
     window = read_value(stated, _TEMPERATURE, pointer="/temperature").payload if stated else None
-    return Medium(row["name"], window if isinstance(window, Interval) else None, row.get("dynamic"))
+    return Medium(row["name"], window if isinstance(window, Interval) else None, row.get("dynamic"), row.get("slot"))
 
 
 def statement(row: Row) -> Statement:

@@ -68,7 +68,7 @@ def _once(case: Case, rule: Rule, demand: Asked, reading: Reading) -> Weighed:
         same = Comparison(ComparisonKind.EQUALS)
         return compare_one(same, member, demand.reading.get(member), reading.get(member), case.rulebook.tables)
     if kind is ComparisonKind.RATED_FOR:
-        return _rated(case, rule, demand.reading, reading)
+        return _rated(case, rule, demand, reading)
     return compare(rule, demand.reading, reading, case.rulebook.tables)
 
 
@@ -86,13 +86,13 @@ def _sources_agreed(rule: Rule, readings: tuple[Reading, ...], results: tuple[We
     return replace(together, reason=reason, lacks=distinct((*together.lacks, rule.attributes[0])))
 
 
-def _rated(case: Case, rule: Rule, demand: Reading, offer: Reading) -> Weighed:
+def _rated(case: Case, rule: Rule, demand: Asked, offer: Reading) -> Weighed:
     """A material against each medium asked for, at the temperatures and motion the position has it at."""
     member = rule.attributes[0]
-    media = {medium.name: medium for medium in case.position.media}
-    asked, given = demand.get(member), offer.get(member)
+    media = {medium.name: medium for medium in case.position.media_at(demand.slot)}
+    asked, given = demand.reading.get(member), offer.get(member)
     if asked is None or given is None or not asked.codes or not given.codes:
-        return compare(rule, demand, offer, case.rulebook.tables)
+        return compare(rule, demand.reading, offer, case.rulebook.tables)
     table = case.rulebook.tables.ratings[rule.comparison.table]
     wettings = (Wetting(n, media[n].temperature, media[n].dynamic) if n in media else Wetting(n) for n in asked.codes)
     return worst(tuple(rated_for(table, member, wetting, given) for wetting in wettings))

@@ -18,6 +18,7 @@ from catalog.domain.part_against_part import set_beside
 from catalog.domain.parts import SPECIFIES, Part, Position
 from catalog.domain.questions import Decision, Engine, Item, Question, Use
 from catalog.domain.rules import Approver
+from catalog.domain.weighing_rules import weigh_rules
 
 
 def decide(question: Question) -> Decision:
@@ -110,7 +111,7 @@ def _together(question: Question, position: Position, cases: tuple[Case, ...]) -
 
 
 def _of_kit(case: Case) -> tuple[Finding, ...]:
-    return for_a_technician(case, (*circumstances(case), *judge_contents(case)))
+    return for_a_technician(case, (*circumstances(case), *weigh_rules(case), *judge_contents(case)))
 
 
 def _counting(question: Question, position: Position, case: Case) -> tuple[Finding, ...]:

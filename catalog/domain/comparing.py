@@ -10,7 +10,7 @@ from catalog.domain.answers import Answer
 from catalog.domain.quantities import Interval, Quantity
 from catalog.domain.rules import Comparison, ComparisonKind, Rule, Tables
 from catalog.domain.seal_size import size_seals
-from catalog.domain.values import Value
+from catalog.domain.values import State, Value
 from catalog.domain.weighing import Reading, Weighed, by_state, lacking, worst
 
 _FLOW_MEMBERS = 3  # a flow, the pressure difference it is stated at, and the fluid
@@ -41,6 +41,8 @@ def compare(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weig
         return codes.mates_with(tables.mates[rule.comparison.table], demand, offer)
     if kind is ComparisonKind.SIZE_SEALS:
         return size_seals(demand, offer)
+    if rule.comparison.same:
+        return _on_one_basis(rule, demand, offer, tables)
     if kind is ComparisonKind.WITHIN and len(rule.attributes) == _FLOW_MEMBERS:
         return _flow_within(rule, demand, offer)
     if kind is ComparisonKind.WITHIN and len(rule.attributes) == _SETTABLE_MEMBERS:
@@ -75,6 +77,24 @@ def _by_table(comparison: Comparison, member: str, demand: Value, offer: Value, 
         return codes.class_at_least(tables.orders[comparison.table], member, demand, offer)
     rating = tables.ratings[comparison.table]
     return worst(tuple(codes.rated_for(rating, member, codes.Wetting(medium), offer) for medium in demand.codes))
+
+
+def _on_one_basis(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weighed:
+    """The leading member, where the others are the same on both sides; figures on another basis prove nothing."""
+    leading = rule.attributes[0]
+    weighed = compare_one(rule.comparison, leading, demand.get(leading), offer.get(leading), tables)
+    known = demand.get(leading), offer.get(leading)
+    if any(value is None or value.state is not State.VALUE for value in known):
+        return weighed
+    for member in rule.comparison.same:
+        if member not in demand:
+            return Weighed(Answer.UNKNOWN, asks=(member,))
+        if member not in offer:
+            return lacking(member)
+        if codes.equals(demand[member], offer[member]).answer is not Answer.MET:
+            stated = f"stated at {offer[member].shown()}, not at {demand[member].shown()}"
+            return lacking(leading, reason=f"the {leading.replace('_', ' ')} is {stated}")
+    return weighed
 
 
 def _within_or_set(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weighed:

@@ -37,6 +37,7 @@ class Asked:
     shown: Demand
     taken_over: TakenOver | None = None
     lends: Truth = field(default=YES)
+    slot: Slot = None
 
 
 def asked_of(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
@@ -60,8 +61,10 @@ def asked_of(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     if len(rule.attributes) == 1:
         (member,) = rule.attributes
-        demands = case.position.demands.get((member, slot), ()) or _media(case, rule)
-        return tuple(Asked({member: d.value}, d) for d in _by_basis(demands) if not _only_told(d, rule.aspect))
+        demands = case.position.demands.get((member, slot), ()) or _media(case, rule, slot)
+        return tuple(
+            Asked({member: d.value}, d, slot=slot) for d in _by_basis(demands) if not _only_told(d, rule.aspect)
+        )
     by_basis: dict[Basis, dict[str, list[Demand]]] = {}
     for member in rule.attributes:
         for demand in case.position.demands.get((member, slot), ()):
@@ -133,11 +136,12 @@ def heard(part: Part, place: Place, aspect: Aspect) -> tuple[Offer, ...]:
     return tuple(offer for offer in offers if not _only_told(offer, aspect))
 
 
-def _media(case: Case, rule: Rule) -> tuple[Demand, ...]:
-    """What a material has to stand: the media that the position's seals touch."""
-    if rule.comparison.kind is not ComparisonKind.RATED_FOR or not case.position.media:
+def _media(case: Case, rule: Rule, slot: Slot) -> tuple[Demand, ...]:
+    """What a material has to stand: the media that the seals in this slot touch."""
+    media = case.position.media_at(slot) if rule.comparison.kind is ComparisonKind.RATED_FOR else ()
+    if not media:
         return ()
-    names = tuple(medium.name for medium in case.position.media)
+    names = tuple(medium.name for medium in media)
     return (Demand(Value(names), Basis.STATED, COMMON_PRACTICE),)
 
 

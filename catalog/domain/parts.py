@@ -9,7 +9,7 @@ from enum import StrEnum
 from catalog.domain.answers import Source
 from catalog.domain.applicability import Applicability
 from catalog.domain.quantities import Interval
-from catalog.domain.values import Demand, Offer, Place
+from catalog.domain.values import Demand, Offer, Place, Slot
 
 FUELS = "fuels"  # the attribute that lists the fuels burned a part is made for
 SERVICE = "fuel_service"  # the attribute that lists the service classes of a part at a port
@@ -94,11 +94,15 @@ class PortClasses:
 
 @dataclass(frozen=True, slots=True)
 class Medium:
-    """Something the position's seals touch, at what temperatures; `dynamic` where the seal moves."""
+    """Something the position's seals touch, at what temperatures; `dynamic` where the seal moves.
+
+    `slot` is the side that touches it, None where every side does.
+    """
 
     name: str
     temperature: Interval | None = None
     dynamic: bool | None = None
+    slot: Slot = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +125,10 @@ class Position:
     @property
     def shown(self) -> str:
         return self.name or self.code.replace("_", " ")
+
+    def media_at(self, slot: Slot) -> tuple[Medium, ...]:
+        """What a seal in this slot touches."""
+        return tuple(medium for medium in self.media if medium.slot is None or medium.slot == slot)
 
     def with_demands(self, more: Mapping[Place, tuple[Demand, ...]]) -> Position:
         merged = dict(self.demands)

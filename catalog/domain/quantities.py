@@ -39,6 +39,11 @@ class Dimension(StrEnum):
     TIME = "time"
     COUNT = "count"
     RATIO = "ratio"
+    TORQUE = "torque"
+    ENERGY = "energy"
+    ROTATION = "rotation"
+    CHARGE = "charge"
+    SENSITIVITY = "sensitivity"
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +101,9 @@ UNITS: Mapping[str, UnitDefinition] = {
         _unit("mL/min", "volume_flow", Fraction(1, 60_000_000)),
         _unit("L/min", "volume_flow", Fraction(1, 60_000)),
         _unit("L/h", "volume_flow", Fraction(1, 3_600_000)),
+        _unit("m3/h", "volume_flow", Fraction(1, 3600)),
+        _unit("m3/min", "volume_flow", Fraction(1, 60)),
+        _unit("gpm_us", "volume_flow", Fraction("0.0254") ** 3 * 231 / 60),
         _unit("ohm", "resistance", 1),
         _unit("kohm", "resistance", 1000),
         _unit("V", "voltage", 1),
@@ -109,6 +117,15 @@ UNITS: Mapping[str, UnitDefinition] = {
         _unit("h", "time", 3600),
         _unit("each", "count", 1),
         _unit("%", "ratio", Fraction(1, 100)),
+        _unit("ppm", "ratio", Fraction(1, 1_000_000)),
+        _unit("mg/g", "ratio", Fraction(1, 1000)),
+        _unit("N.m", "torque", 1),
+        _unit("lbf.ft", "torque", _POUND * Fraction("9.80665") * Fraction("0.3048")),
+        _unit("mJ", "energy", Fraction(1, 1000)),
+        _unit("J", "energy", 1),
+        _unit("rpm", "rotation", Fraction(1, 60)),
+        _unit("Ah", "charge", 3600),
+        _unit("mV/kPa", "sensitivity", Fraction(1, 1_000_000)),
     )
 }
 
@@ -129,6 +146,11 @@ RESOLUTION: Mapping[str, int] = {
     "time": 1_000_000,  # 1 microsecond
     "count": 1,
     "ratio": 1_000_000,  # 1 part per million
+    "torque": 1000,  # 1 mN.m
+    "energy": 1_000_000,  # 1 microjoule
+    "rotation": 60_000,  # 0.001 rpm
+    "charge": 1000,  # 1 millicoulomb
+    "sensitivity": 1_000_000_000,  # 1 microvolt per kPa
 }
 
 _REFERENCES: Mapping[tuple[str, str], Dimension] = {
@@ -141,7 +163,8 @@ _REFERENCES: Mapping[tuple[str, str], Dimension] = {
 _DEFAULT_UNIT: Mapping[str, str] = {
     "pressure": "kPa", "temperature": "degC", "length": "mm", "angle": "deg", "mass": "g", "volume": "L",
     "mass_flow": "g/min", "volume_flow": "L/h", "resistance": "ohm", "voltage": "V", "current": "A", "power": "W",
-    "time": "ms", "count": "each", "ratio": "%",
+    "time": "ms", "count": "each", "ratio": "%", "torque": "N.m", "energy": "mJ", "rotation": "rpm", "charge": "Ah",
+    "sensitivity": "mV/kPa",
 }  # fmt: skip
 # A scale's zero is part of a temperature, never of a difference between two.
 _DIFFERENCES = frozenset({Dimension.TEMPERATURE_DIFFERENCE})

@@ -26,7 +26,7 @@ _CATEGORY = ("name", "noun", "fuel_role", "attributes", "rules", "ports", "never
              "loose_seal", "emission_listed", "replace_together", "assembly_only_classes", "cautions")  # fmt: skip
 _RULE = ("name", "attributes", "slots", "comparison", "when_not_met", "when_unknown", "source", "taken_over", "aspect",
          "when", "condition", "rank", "only_where_stated", "approvable_by")  # fmt: skip
-_COMPARISON = ("kind", "inner", "outer", "condition", "table", "liquids")
+_COMPARISON = ("kind", "inner", "outer", "condition", "table", "liquids", "same")
 _TOLERANCE = ("both", "minus", "plus", "percent", "minus_percent", "plus_percent", "starts_at")
 _DIFFERENCE_OF = {
     Dimension.PRESSURE_GAUGE: Dimension.PRESSURE_DIFFERENCE,
@@ -82,15 +82,19 @@ def _rule(code: str, row: Fields, attributes: Attributes) -> Rule:
         slots=row.texts("slots") or leading.slots,
         taken_over=row.one_of("taken_over", TakenOver, TakenOver.NONE),
         aspect=row.one_of("aspect", Aspect, Aspect.FIT),
-        when=tuple(
-            When(when.one_of("fact", WhenFact), when.texts("one_of"))
-            for when in row.rows("when", ("fact", "one_of"))
-        ),
+        when=read_when(row),
         condition=row.text("condition", ""),
         rank=row.whole("rank", 100),
         only_where_stated=row.flag("only_where_stated"),
         approvable_by=_approver(row),
     )  # fmt: skip
+
+
+def read_when(row: Fields) -> tuple[When, ...]:
+    """The facts a row of the rulebook depends on, all of which must hold."""
+    return tuple(
+        When(when.one_of("fact", WhenFact), when.texts("one_of")) for when in row.rows("when", ("fact", "one_of"))
+    )
 
 
 def _effect(row: Fields, key: str, allowed: tuple[Effect, ...]) -> Effect:
@@ -116,6 +120,7 @@ def _comparison(row: Fields, leading: AttributeDefinition) -> Comparison:
         condition=row.text("condition", ""),
         table=row.text("table", ""),
         liquids=row.texts("liquids"),
+        same=row.texts("same"),
     )
 
 

@@ -19,7 +19,7 @@ from catalog.domain.answers import Answer, Basis
 from catalog.domain.document_fields import Fields, refusal, source_of
 from catalog.domain.fuels import FuelDefinition, ServiceClass
 from catalog.domain.quantities import UNITS, Dimension, Interval, family_of
-from catalog.domain.rule_documents import read_categories
+from catalog.domain.rule_documents import read_categories, read_when
 from catalog.domain.rulebook_names import unknown_names
 from catalog.domain.rulebook_tightness import loosened, noted_though_rejecting
 from catalog.domain.rules import (
@@ -228,8 +228,8 @@ def _role(row: Fields, role: str) -> FuelRole:
 
 def _may_serve(top: Fields) -> tuple[MayServe, ...]:
     return tuple(
-        MayServe(row.text("offered"), row.text("position"), row.text("condition", ""), source_of(row))
-        for row in top.rows("may_serve", ("offered", "position", "condition", "source"))
+        MayServe(row.text("offered"), row.text("position"), row.text("condition", ""), source_of(row), read_when(row))
+        for row in top.rows("may_serve", ("offered", "position", "condition", "source", "when"))
     )
 
 

@@ -117,8 +117,11 @@ def _comparison(rulebook: Rulebook, rule: Rule, at: str) -> Iterator[FieldProble
         if kind is not None and kind not in _KINDS[comparison.kind]:
             detail = f"{comparison.kind.value} does not compare {member}, which is a {kind.value}"
             yield FieldProblem(f"{at}/kind", "wrong_comparison", detail)
-    together = comparison.kind in _READ_TOGETHER or (
-        comparison.kind is ComparisonKind.WITHIN and len(rule.attributes) in _WITHIN_MEMBERS
+    yield from _missing(f"{at}/same", "member of the rule", comparison.same, rule.attributes[1:])
+    together = (
+        comparison.kind in _READ_TOGETHER
+        or set(comparison.same) == set(rule.attributes[1:])
+        or (comparison.kind is ComparisonKind.WITHIN and len(rule.attributes) in _WITHIN_MEMBERS)
     )
     if len(rule.attributes) > 1 and not together:
         detail = f"{comparison.kind.value} does not read {len(rule.attributes)} attributes together"
@@ -153,6 +156,8 @@ def _gate_tables(rulebook: Rulebook) -> Iterator[FieldProblem]:
         yield from _missing("/never_serves", "service class", (*row.made_for, *row.must_not_serve), rulebook.classes)
     for may in rulebook.may_serve:
         yield from _missing("/may_serve", "category", (may.offered, may.position), rulebook.categories)
+        for when in may.when:
+            yield from _missing("/may_serve/when", f"{when.fact.value} like", when.one_of, _facts(rulebook, when))
     for floor in rulebook.code_floors:
         yield from _missing("/code_floors", "service class", floor.classes, rulebook.classes)
         yield from _missing("/code_floors", "category", (floor.category,), rulebook.categories)

@@ -68,7 +68,11 @@ class Tolerance:
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
-    """How demand and offer are set against each other; `outer` is the band met only on `condition`."""
+    """How demand and offer are set against each other; `outer` is the band met only on `condition`.
+
+    `same` are members that must be equal before the leading one can be compared at all: the pressure that a flow is
+    stated at, the basis of a fineness.
+    """
 
     kind: ComparisonKind
     inner: tuple[Tolerance, ...] = ()
@@ -76,6 +80,7 @@ class Comparison:
     condition: str = ""
     table: str = ""
     liquids: tuple[str, ...] = ()
+    same: tuple[str, ...] = ()
 
 
 class WhenFact(StrEnum):

@@ -41,11 +41,13 @@ _RANGE_KEYS = ("min", "max", "unit", "reference")
 _MOST_DECIMALS = 12  # what a number may be read with
 _SI_FOR = {
     "psi": "kPa", "inH2O": "kPa", "degF": "degC", "in": "mm", "lb": "kg", "gal_us": "L", "gal_imp": "L", "lb/h": "kg/h",
+    "gpm_us": "L/min", "lbf.ft": "N.m",
 }  # fmt: skip
 _US_FOR = {
     "Pa": "inH2O", "mbar": "inH2O", "kPa": "psi", "bar": "psi", "MPa": "psi", "K": "degF", "degC": "degF",
     "mm": "in", "cm": "in", "m": "in", "mg": "lb", "g": "lb", "kg": "lb", "mL": "gal_us", "L": "gal_us",
-    "gal_imp": "gal_us", "g/min": "lb/h", "g/s": "lb/h", "kg/h": "lb/h",
+    "gal_imp": "gal_us", "g/min": "lb/h", "g/s": "lb/h", "kg/h": "lb/h", "L/min": "gpm_us",
+    "N.m": "lbf.ft",
 }  # fmt: skip
 
 

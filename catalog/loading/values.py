@@ -69,7 +69,9 @@ def _position(document: dict[str, Any]) -> Position:
         ports=tuple(PortClasses(port, tuple(classes), fuel) for port, fuel, classes in document["ports"]),
         carries_fuel=document["carries_fuel"],
         demands=demands,
-        media=tuple(Medium(name, _window(window), dynamic) for name, window, dynamic in document["media"]),
+        media=tuple(
+            Medium(name, _window(window), dynamic, *slot) for name, window, dynamic, *slot in document["media"]
+        ),
         adapter_forbidden=document["adapter_forbidden"],
         inside=tuple(_position(entry) for entry in document["inside"]),
     )

@@ -88,10 +88,14 @@ class PositionPort(models.Model):
 
 
 class PositionMedium(models.Model):
-    """Something the seals here touch; temperatures in thousandths of a kelvin, an end that is null not stated."""
+    """Something the seals here touch; temperatures in thousandths of a kelvin, an end that is null not stated.
+
+    `slot` is the side that touches it, empty where every side does.
+    """
 
     position = models.ForeignKey(Position, on_delete=models.CASCADE, related_name="media")
     name = models.CharField(max_length=60)
+    slot = models.CharField(max_length=60, blank=True, default="")
     lo = models.BigIntegerField(null=True, blank=True)
     hi = models.BigIntegerField(null=True, blank=True)
     unit = models.CharField(max_length=20, blank=True, default="")
@@ -99,7 +103,7 @@ class PositionMedium(models.Model):
 
     class Meta:
         constraints = [
-            UniqueConstraint("position", "name", name="positionmedium_once"),
+            UniqueConstraint("position", "name", "slot", name="positionmedium_once_a_side"),
             models.CheckConstraint(condition=~Q(name=""), name="positionmedium_is_named"),
             models.CheckConstraint(condition=Q(lo__lte=F("hi")), name="positionmedium_lo_not_above_hi"),
         ]

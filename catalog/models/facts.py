@@ -67,7 +67,7 @@ def position_document(
         "adapter_forbidden": position.adapter_forbidden,
         "ports": sorted(([row.port, row.fuel or None, row.classes] for row in ports), key=as_text),
         "demands": sorted(([*_stated(row), row.basis] for row in demands), key=as_text),
-        "media": sorted(([row.name, _window(row), row.dynamic] for row in media), key=as_text),
+        "media": sorted(([row.name, _window(row), row.dynamic, row.slot or None] for row in media), key=as_text),
         "inside": list(inside),
     }
 

@@ -51,6 +51,7 @@ class MediumDraft:
     name: str
     window: Interval | None
     dynamic: bool | None
+    slot: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -164,7 +164,9 @@ def _port(row: Row, rulebook: Rulebook, pointer: str) -> PortDraft:
 def _medium(row: Row, pointer: str) -> MediumDraft:
     stated = row.get("temperature")
     payload = None if stated is None else read_value(stated, _TEMPERATURE, pointer=f"{pointer}/temperature").payload
-    return MediumDraft(row["name"], payload if isinstance(payload, Interval) else None, row.get("dynamic"))
+    return MediumDraft(
+        row["name"], payload if isinstance(payload, Interval) else None, row.get("dynamic"), row.get("slot") or ""
+    )
 
 
 def _statement(row: Row, rulebook: Rulebook, pointer: str) -> StatementDraft:

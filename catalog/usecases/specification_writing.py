@@ -121,5 +121,9 @@ def _media(draft: PositionDraft, row: Position) -> list[PositionMedium]:
         ends = (medium.window.low, medium.window.high) if medium.window else (None, None)
         low, high = (None if end is None else end.amount for end in ends)
         unit = next((end.unit for end in ends if end is not None), "")
-        rows.append(PositionMedium(position=row, name=medium.name, lo=low, hi=high, unit=unit, dynamic=medium.dynamic))
+        rows.append(
+            PositionMedium(
+                position=row, name=medium.name, lo=low, hi=high, unit=unit, dynamic=medium.dynamic, slot=medium.slot
+            )
+        )
     return rows

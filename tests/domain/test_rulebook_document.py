@@ -169,7 +169,7 @@ MALFORMED = [
     (put(f"{REACH}/comparison/outer", [{"percent": "9"}]), f"{REACH}/comparison/condition"),
     (put("/categories/spark_plug/rules/electrode_material/comparison/table", "metals"),
      "/categories/spark_plug/rules/electrode_material/comparison/table"),
-    (put("/categories/injector/rules/connector/comparison/table", "hose_ends"),
+    (put("/categories/injector/rules/connector/comparison/table", "joints"),
      "/categories/injector/rules/connector/comparison/table"),
     (put("/categories/spark_plug/rules/resistor/when/0/one_of", ["perhaps"]),
      "/categories/spark_plug/rules/resistor/when"),

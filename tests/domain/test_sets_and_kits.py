@@ -204,8 +204,11 @@ def test_two_numbers_that_make_up_the_whole_number_together_are_all_of_them() ->
     assert decision.verdict is Verdict.ACCEPTED
 
 
-def test_codes_of_a_kits_own_category_are_not_what_its_members_are_judged_by() -> None:
-    """Rule 7: members are judged at the places inside."""
+def test_a_kits_own_rules_are_asked_of_the_kit_and_not_of_its_members() -> None:
+    """Rule 7: members are judged at the places inside; what the category asks of a kit is asked of the kit."""
     grease = category(rule("grease", K.EQUALS), code="seal_kit")
     position = replace(INSIDE, demands=place({"grease": codes("g1")}).demands)
-    assert ask(book(SEAL, grease), kit((SMALL, 4), (LARGE, 2)), position).verdict is Verdict.ACCEPTED
+    plain = kit((SMALL, 4), (LARGE, 2))
+    greased, wrongly = (replace(plain, offers=part("K", {"grease": codes(text)}).offers) for text in ("g1", "g2"))
+    verdicts = [ask(book(SEAL, grease), one, position).verdict for one in (greased, plain, wrongly)]
+    assert verdicts == [Verdict.ACCEPTED, Verdict.UNDETERMINED, Verdict.REJECTED]
