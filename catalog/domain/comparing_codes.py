@@ -64,7 +64,14 @@ def class_at_least(table: OrderTable, member: str, demand: Value, offer: Value) 
 
 
 def _serves(table: OrderTable, member: str, asked: str, offer: Value) -> Weighed:
-    answers = {_pair(table, offered, asked) for offered in offer.codes}
+    # A marking of several classes (gas group, temperature class) answers with those that can be ranked, if any can.
+    family = table.families.get(asked)
+    ranked = tuple(
+        code
+        for code in offer.codes
+        if (code, asked) in table.pairs or (family is not None and table.families.get(code) == family)
+    )
+    answers = {_pair(table, offered, asked) for offered in ranked or offer.codes}
     reason = f"{offer.shown()} where {asked.replace('_', ' ')} is asked"
     if Answer.MET in answers:
         return MET
