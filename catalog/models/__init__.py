@@ -1,27 +1,44 @@
-"""The catalogue's rows: parts, engines, makers' statements, rulebooks and recorded checks."""
+"""The catalogue's rows: parts, engines, makers' statements, machines, rulebooks and recorded checks."""
 
+from catalog.models.applicability import Applicability
 from catalog.models.check import Check
+from catalog.models.contents import PartContent, PartNeed
 from catalog.models.engine import EngineSpecification, Position, PositionDemand, PositionMedium, PositionPort
+from catalog.models.machine import AsBuilt, Customer, FuelRecord, Machine, WorkOrder, WorkState
 from catalog.models.part import Barcode, Maker, Part, PartAttribute, Status
 from catalog.models.rulebook import CatalogueState, RulebookVersion
-from catalog.models.statement import Applicability, Statement
+from catalog.models.statement import Statement
+from catalog.models.supersession import Side, Supersession, SupersessionMember
+from catalog.models.supply import SupplyStage
 from catalog.models.typed_values import TypedValue
 
 __all__ = [
     "Applicability",
+    "AsBuilt",
     "Barcode",
     "CatalogueState",
     "Check",
+    "Customer",
     "EngineSpecification",
+    "FuelRecord",
+    "Machine",
     "Maker",
     "Part",
     "PartAttribute",
+    "PartContent",
+    "PartNeed",
     "Position",
     "PositionDemand",
     "PositionMedium",
     "PositionPort",
     "RulebookVersion",
+    "Side",
     "Statement",
     "Status",
+    "Supersession",
+    "SupersessionMember",
+    "SupplyStage",
     "TypedValue",
+    "WorkOrder",
+    "WorkState",
 ]

@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import Q
 
 from catalog.domain.answers import Verdict
+from catalog.models.machine import Machine
 from catalog.models.rulebook import DIGEST_LENGTH, RulebookVersion
 from catalog.models.typed_values import choices
 from service.operations.models import Dealer, OwnedQuerySet
@@ -29,6 +30,7 @@ class Check(models.Model):
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="checks")
     asked_by = models.CharField(max_length=250)
+    machine = models.ForeignKey(Machine, on_delete=models.PROTECT, null=True, blank=True, related_name="checks")
     question = models.TextField()
     facts = models.TextField()
     answer = models.TextField()
