@@ -10,6 +10,7 @@ from catalog.domain.findings import Finding, Lead
 from catalog.domain.fuels import differs_from_plate, listed, listed_words, paper_for
 from catalog.domain.parts import SPECIFIES, PartCondition, StatementKind, SuppliedAs
 from catalog.domain.reaching import missing_of_services, services
+from catalog.domain.rule_words import with_article
 from catalog.domain.rules import Approver, Category, FuelRole, WhenFact
 from catalog.domain.serials import SerialRange
 from catalog.domain.when_facts import QUESTIONS, holds
@@ -50,22 +51,22 @@ def _category(case: Case, wanted: Category) -> Iterator[Finding]:
     rows = [(row, holds(case, row.when)) for row in case.rulebook.may_serve if (row.offered, row.position) == pair]
     truth = any_of(allowed for _, allowed in rows)
     if truth.holds is False:
-        text = f"{_capital(noun)} offered where a {wanted.noun} belongs."
+        text = f"{_capital(noun)} offered where {with_article(wanted.noun)} belongs."
         yield _finding("category", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE, lead=Lead.CATEGORY)
         return
     row = next(row for row, allowed in rows if allowed.holds is truth.holds)
     if truth.holds is None:
-        text = f"Cannot tell whether a {noun} may stand for a {wanted.noun} here."
+        text = f"Cannot tell whether {with_article(noun)} may stand for {with_article(wanted.noun)} here."
         yield _finding(
             "category", Answer.UNKNOWN, Effect.UNDETERMINED, text, row.source, lead=Lead.CATEGORY, missing=truth.missing
         )
     elif row.condition:
-        text = f"{_capital(noun)} may stand for a {wanted.noun} only if {row.condition}."
+        text = f"{_capital(noun)} may stand for {with_article(wanted.noun)} only if {row.condition}."
         yield _finding(
             "category", Answer.MET_IF, Effect.CONDITION, text, row.source, lead=Lead.CATEGORY, condition=row.condition
         )
     else:
-        text = f"{_capital(noun)} may stand for a {wanted.noun} here."
+        text = f"{_capital(noun)} may stand for {with_article(wanted.noun)} here."
         yield Finding("category", Answer.MET, Effect.NOTE, text, row.source, lead=Lead.CATEGORY)
 
 
@@ -155,7 +156,8 @@ def _assembly(case: Case, category: Category) -> Iterator[Finding]:
     if not where or supplied is SuppliedAs.TESTED_ASSEMBLY:
         return
     if supplied is not None:
-        text = f"For {where} a {category.noun} is used only as a tested assembly; this one is {_SUPPLIED[supplied]}."
+        used = f"{with_article(category.noun)} is used only as a tested assembly"
+        text = f"For {where} {used}; this one is {_SUPPLIED[supplied]}."
         yield _finding("supplied_as", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE)
     elif not case.specified.holds:
         fact = Fact("candidate: supplied as", f"Is {case.candidate.shown} a tested assembly, or cut to length?")

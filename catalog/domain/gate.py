@@ -10,6 +10,7 @@ from catalog.domain.fuels import Fuel, either, fuel_words
 from catalog.domain.gate_known import Known, candidate_facts, gate_finding, recorded, settled, while_fuel_unknown
 from catalog.domain.gate_ports import at_port
 from catalog.domain.parts import FUELS, SERVICE
+from catalog.domain.rule_words import with_article
 from catalog.domain.rules import Category, FuelRole
 from catalog.domain.values import Demand, State, Value
 from catalog.domain.weighing import Weighed, agreed, lacking, not_met, worst
@@ -23,7 +24,7 @@ def gate(case: Case) -> tuple[Finding, ...]:
     if category is None:
         return ()
     if category.fuel_role is FuelRole.NONE:
-        return (_not_asked(FUELS, f"A {category.noun} is not judged by the fuel burned."),)
+        return (_not_asked(FUELS, f"{with_article(category.noun, 'A')} is not judged by the fuel burned."),)
     if category.fuel_role is FuelRole.WETTED and not case.position.carries_fuel:
         return (_not_asked(SERVICE, f"No fuel reaches the {case.position.shown}; the fuel is not asked."),)
     absent = _branch_absent(case)

@@ -11,6 +11,7 @@ from catalog.domain.fuels import Fuel, either, families, listed
 from catalog.domain.gate_known import Known, candidate_facts, gate_finding, recorded, settled, while_fuel_unknown
 from catalog.domain.parts import FUELS, MATERIAL, SERVICE
 from catalog.domain.reaching import answering, required_classes
+from catalog.domain.rule_words import with_article
 from catalog.domain.rules import Category, FuelRole
 from catalog.domain.values import Demand, Offer, State, Value
 from catalog.domain.weighing import MET, Weighed, agreed, lacking, not_met, worst
@@ -135,7 +136,7 @@ def _never_made_for_fuel(case: Case, offered: Category, port: str) -> Finding:
     branch = (Fuel(case.position.branch),) if case.position.branch else ()
     fuel = " or ".join(distinct(known) or families(branch, case.where.names)) or "fuel"
     shown = tuple(offer for code in ("media", FUELS) for offer in case.candidate.at((code, None)) if offer.value.codes)
-    text = f"Not made for {fuel}: {case.candidate.shown} is a {offered.noun}"
+    text = f"Not made for {fuel}: {case.candidate.shown} is {with_article(offered.noun)}"
     if shown:
         text += f", recorded for {', '.join(distinct(offer.value.shown() for offer in shown))}"
     found = Known(not_met(text[:1].lower() + text[1:]))

@@ -19,6 +19,7 @@ from catalog.domain.folding import fold
 from catalog.domain.fuels import Fuel
 from catalog.domain.parts import FUELS, SERVICE, Part, Position
 from catalog.domain.questions import Decision, Question, Use
+from catalog.domain.rule_words import with_article
 from catalog.domain.rules import RATINGS, Category, FuelRole, Rule, Rulebook
 from catalog.domain.values import Demand
 from catalog.domain.weighing import Weighed
@@ -70,7 +71,7 @@ def _category(question: Question, wanted: Category, part: Part) -> list[Finding]
         return []
     offered_category = question.rulebook.categories.get(part.category)
     noun = offered_category.noun if offered_category else part.category.replace("_", " ")
-    text = f"A {noun} never takes the place of a {wanted.noun}."
+    text = f"{with_article(noun, 'A')} never takes the place of {with_article(wanted.noun)}."
     return [_finding("category", Answer.NOT_MET, Effect.REJECT, text, lead=Lead.CATEGORY)]
 
 

@@ -33,6 +33,11 @@ def sentence(rule: Rule, slot: Slot, weighed: Weighed, demand: Demand | None, of
     return f"{subject}: {offer.value.shown()}{_basis(demand)}."
 
 
+def with_article(noun: str, article: str = "a") -> str:
+    """`a sensor`, `an alternator`; with the article `A` at the start of a sentence."""
+    return f"{article}{'n' if noun[:1].casefold() in 'aeio' else ''} {noun}"
+
+
 def _none(value: Value) -> bool:
     return value.state is State.KNOWN_NONE or value.codes == ("none",)
 

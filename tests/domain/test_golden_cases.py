@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -67,4 +68,5 @@ def test_every_sentence_of_an_answer_is_whole(path: Path) -> None:
     for text in sentences(decide(question(read(path)["question"]))):
         assert text[:1] == text[:1].upper()
         assert text.endswith(".")
+        assert not re.search(r"\b[Aa] [aeio]", text), text
         assert not {"_", "  ", " ,", ".."} & {mark for mark in ("_", "  ", " ,", "..") if mark in text}, text
