@@ -11,6 +11,8 @@ from catalog.domain.answers import Basis, Source, SourceKind
 from catalog.domain.applicability import Applicability
 from catalog.domain.fuels import Fuel
 from catalog.domain.parts import (
+    Contained,
+    MatchedSet,
     Medium,
     Part,
     PartCondition,
@@ -31,8 +33,11 @@ POSITIONS_KEPT = 4_096
 
 @lru_cache(maxsize=PARTS_KEPT)
 def part_from(text: str) -> Part:
-    """The part a derived text says, without its id."""
-    document = json.loads(text)
+    """The part a derived text says, with what it holds, and without an id."""
+    return _part(json.loads(text))
+
+
+def _part(document: dict[str, Any]) -> Part:
     offers: dict[Place, tuple[Offer, ...]] = {}
     for attribute, slot, packed, kind, citation in document["offers"]:
         place = (attribute, slot)
@@ -46,8 +51,17 @@ def part_from(text: str) -> Part:
         name=document["name"],
         supplied_as=None if supplied_as is None else SuppliedAs(supplied_as),
         condition=PartCondition(document["condition"]),
+        contains=tuple(Contained(_part(inner), count) for inner, count in document.get("contains", ())),
+        member_of=_matched_set(document.get("member_of")),
         described=document.get("described", False),
     )
+
+
+def _matched_set(document: Sequence[Any] | None) -> MatchedSet | None:
+    if document is None:
+        return None
+    number, pieces = document
+    return MatchedSet(number, tuple(((maker, piece), count) for maker, piece, count in pieces))
 
 
 @lru_cache(maxsize=POSITIONS_KEPT)
@@ -74,6 +88,7 @@ def _position(document: dict[str, Any]) -> Position:
         ),
         adapter_forbidden=document["adapter_forbidden"],
         inside=tuple(_position(entry) for entry in document["inside"]),
+        as_built=document.get("as_built", False),
     )
 
 

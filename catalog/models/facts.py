@@ -6,7 +6,8 @@ Canonical, so that equal facts are equal texts: a text is its own cache key, and
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from catalog.domain.quantities import Dimension, Interval, Quantity
@@ -21,8 +22,11 @@ def as_text(document: object) -> str:
     return json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 
+CONTAINS, MEMBER_OF = "contains", "member_of"
+
+
 def part_text(part: Part, attributes: Iterable[PartAttribute]) -> str:
-    """All that a decision reads of a part, except its id."""
+    """All that a decision reads of a part by itself, except its id; what it holds is put in by `with_contents`."""
     return as_text(
         {
             "maker": part.maker.code,
@@ -34,6 +38,45 @@ def part_text(part: Part, attributes: Iterable[PartAttribute]) -> str:
             "offers": sorted((_stated(row) for row in attributes), key=as_text),
         }
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A part inside another: its own text, and how many."""
+
+    text: str
+    maker: str
+    number: str
+    quantity: int
+
+
+def by_itself(text: str) -> str:
+    """A part's text without what it holds and what set it belongs to."""
+    if f'"{CONTAINS}"' not in text and f'"{MEMBER_OF}"' not in text:
+        return text
+    document = json.loads(text)
+    return as_text({name: found for name, found in document.items() if name not in (CONTAINS, MEMBER_OF)})
+
+
+def with_contents(text: str, contents: Sequence[Held], matched_set: tuple[str, Sequence[Held]] | None) -> str:
+    """A part's text with the texts of what it holds, and the matched set that the part itself is a piece of."""
+    document = json.loads(by_itself(text))
+    if contents:
+        document[CONTAINS] = sorted(([_inside(one, contents), one.quantity] for one in contents), key=as_text)
+    if matched_set is not None:
+        number, pieces = matched_set
+        document[MEMBER_OF] = [number, sorted([one.maker, one.number, one.quantity] for one in pieces)]
+    return as_text(document)
+
+
+def _inside(held: Held, contents: Sequence[Held]) -> dict[str, Any]:
+    """The text as it stands inside: a set that is held whole is no longer one to ask for the rest of."""
+    document: dict[str, Any] = json.loads(held.text)
+    counts = {(one.maker, one.number): one.quantity for one in contents}
+    _, pieces = document.get(MEMBER_OF, ("", ()))
+    if all(counts.get((maker, number), 0) >= count for maker, number, count in pieces):
+        document.pop(MEMBER_OF, None)
+    return document
 
 
 def specification_text(specification: EngineSpecification, positions: Iterable[Mapping[str, Any]]) -> str:

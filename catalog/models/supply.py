@@ -15,7 +15,7 @@ class SupplyStage(models.Model):
     fuel = models.CharField(max_length=60)
     order = models.PositiveSmallIntegerField()
     kind = models.CharField(max_length=60)  # container, hose, filter, lock_off, vaporiser, regulator, rail, injector
-    position = models.ForeignKey(Position, on_delete=models.CASCADE, null=True, blank=True, related_name="stages")
+    position = models.ForeignKey(Position, on_delete=models.SET_NULL, null=True, blank=True, related_name="stages")
 
     class Meta:
         constraints = [

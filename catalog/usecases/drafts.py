@@ -27,7 +27,18 @@ class ValueDraft:
 
 
 @dataclass(frozen=True, slots=True)
+class CountedDraft:
+    """A part named by (maker, number), how many of it, and why where it is needed as well."""
+
+    part: tuple[str, str]
+    quantity: int = 1
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class PartDraft:
+    """`matched_set` says that what it contains is only ever fitted together."""
+
     maker: str
     maker_name: str
     number: str
@@ -37,6 +48,10 @@ class PartDraft:
     condition: PartCondition
     barcodes: tuple[tuple[str, int], ...]
     attributes: tuple[ValueDraft, ...]
+    status: str = "active"
+    contains: tuple[CountedDraft, ...] = ()
+    needs: tuple[CountedDraft, ...] = ()
+    matched_set: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +95,7 @@ class SpecificationDraft:
     fuels: tuple[str, ...]
     serial_prefixes: tuple[str, ...]
     positions: tuple[PositionDraft, ...]
+    status: str = "active"
 
 
 @dataclass(frozen=True, slots=True)

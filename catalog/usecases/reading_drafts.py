@@ -13,6 +13,7 @@ from catalog.domain.value_documents import read_value
 from catalog.domain.values import Kind
 from catalog.usecases.asked import ToldFact
 from catalog.usecases.drafts import (
+    CountedDraft,
     MediumDraft,
     PartDraft,
     PortDraft,
@@ -70,6 +71,17 @@ def _part(row: Row, rulebook: Rulebook, pointer: str) -> PartDraft:
         condition=PartCondition(row.get("condition", PartCondition.NEW.value)),
         barcodes=tuple((entry["code"], entry.get("pack_quantity", 1)) for entry in row.get("barcodes", ())),
         attributes=_values(row.get("attributes", ()), rulebook, category, f"{pointer}/attributes"),
+        status=row.get("status") or "active",
+        contains=_counted(row.get("contains", ())),
+        needs=_counted(row.get("needs", ())),
+        matched_set=bool(row.get("matched_set")),
+    )
+
+
+def _counted(rows: Iterable[Row]) -> tuple[CountedDraft, ...]:
+    return tuple(
+        CountedDraft((row["part"]["maker"], row["part"]["number"]), row.get("quantity", 1), row.get("reason") or "")
+        for row in rows
     )
 
 
@@ -119,6 +131,7 @@ def _specification(row: Row, rulebook: Rulebook, pointer: str) -> SpecificationD
         fuels=_fuels(row.get("fuels", ()), rulebook, f"{pointer}/fuels"),
         serial_prefixes=tuple(row.get("serial_prefixes") or ("",)),
         positions=_positions(row.get("positions", ()), rulebook, f"{pointer}/positions"),
+        status=row.get("status") or "active",
     )
 
 

@@ -38,6 +38,12 @@ class UnknownPosition(NotFound):
     code = "unknown_position"
 
 
+class BarcodeTaken(Conflict):
+    """The code is on another part's packages."""
+
+    code = "barcode_taken"
+
+
 class NoRulebook(Conflict):
     code = "no_rulebook"
 

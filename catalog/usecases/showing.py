@@ -55,7 +55,11 @@ def in_units(question: Question, units: Units) -> Question:
 
 
 def _part(part: Part, units: Units) -> Part:
-    return replace(part, offers={place: _restated(offers, units) for place, offers in part.offers.items()})
+    return replace(
+        part,
+        offers={place: _restated(offers, units) for place, offers in part.offers.items()},
+        contains=tuple(replace(held, part=_part(held.part, units)) for held in part.contains),
+    )
 
 
 def _position(position: Position, units: Units) -> Position:
