@@ -105,6 +105,15 @@ BUILT_IN = (
         "The feed is not kept back to there",
         "Fetch everything once more, then read the feed from its newest number.",
     ),
+    ProblemType(
+        "feed-cursor-ahead",
+        410,
+        "The feed never went so far",
+        "The number is of another copy of the data. Fetch everything once more, then go on from the newest number.",
+    ),
+    ProblemType(
+        "job-finished", 409, "The job has ended", "It cannot be cancelled any more; read the job for how it ended."
+    ),
     ProblemType("stale", 412, "It has changed since it was read", "Read it again and send the new ETag in If-Match."),
     ProblemType("content-too-large", 413, "The body is too large", "Send less at once."),
     ProblemType(

@@ -28,6 +28,12 @@ class FeedTooOld(Gone):
     code = "feed_cursor_too_old"
 
 
+class FeedNeverSoFar(Gone):
+    """The reader stands beyond the newest change: the feed it knew is not this one, so it has to start again too."""
+
+    code = "feed_cursor_ahead"
+
+
 @dataclass(frozen=True, slots=True)
 class FeedPage:
     """Changes in order; ``cursor`` is what to ask after next, and ``more`` whether there is more already."""
@@ -80,17 +86,45 @@ def lock_feed() -> None:
 
 
 def read_after(cursor: int, *, dealer: Dealer | None, limit: int = 200) -> FeedPage:
-    """Shared changes and this dealer's own with a number above ``cursor``. Raises ``FeedTooOld``."""
-    cleared = FeedHorizon.objects.values_list("cleared_through", flat=True).first() or 0
-    if cursor < cleared:
-        raise FeedTooOld(
-            f"Changes up to number {cleared} are kept no longer and {cursor} was asked for; "
-            "fetch everything once more and go on from the newest number.",
-            kept_after=cleared,
-        )
+    """Shared changes and this dealer's own with a number above ``cursor``.
+
+    Raises ``FeedTooOld`` where some of them are kept no longer, ``FeedNeverSoFar`` for a number not yet given out.
+    """
     found = tuple(Change.objects.visible_to(dealer).filter(seq__gt=cursor).order_by("seq")[: limit + 1])
+    # Looked at after the changes: what was cleared away between the two statements is then never passed over.
+    _refuse_too_old(cursor, dealer)
+    if not found:
+        _refuse_ahead(cursor)
     page = found[:limit]
     return FeedPage(changes=page, cursor=page[-1].seq if page else cursor, more=len(found) > limit)
+
+
+def kept_after() -> int:
+    """The number up to which changes are kept no longer; 0 while all are."""
+    return FeedHorizon.objects.values_list("cleared_through", flat=True).first() or 0
+
+
+def _refuse_too_old(cursor: int, dealer: Dealer | None) -> None:
+    cleared = kept_after()
+    if cursor < cleared:
+        now_at = max(newest(dealer), cleared)
+        raise FeedTooOld(
+            f"Changes up to number {cleared} are kept no longer and {cursor} was asked for; "
+            f"fetch everything once more and then ask for what came after {now_at}.",
+            kept_after=cleared,
+            newest=now_at,
+        )
+
+
+def _refuse_ahead(cursor: int) -> None:
+    last: int | None = Change.objects.aggregate(last=Max("seq"))["last"]
+    highest = max(last or 0, kept_after())
+    if cursor > highest:
+        raise FeedNeverSoFar(
+            f"The newest change is number {highest} and {cursor} was asked for, which this feed never reached; "
+            f"fetch everything once more and then ask for what came after {highest}.",
+            newest=highest,
+        )
 
 
 def newest(dealer: Dealer | None) -> int:

@@ -14,7 +14,7 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import IntegrityError, transaction
-from django.db.models import F, Q
+from django.db.models import F, Q, QuerySet
 
 from service.errors import Conflict, DomainError, Problems
 from service.operations.models import Dealer, Job, JobProblem, JobState
@@ -139,6 +139,11 @@ def enqueue(
         if known is None:
             raise
         return known
+
+
+def jobs_of(dealer: Dealer | None) -> QuerySet[Job]:
+    """This dealer's jobs; for people who belong to no dealer, those of the shared catalogue."""
+    return Job.objects.filter(dealer=dealer)
 
 
 def claim_next(now: datetime) -> Job | None:

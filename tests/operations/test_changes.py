@@ -66,7 +66,7 @@ def test_housekeeping_clears_what_is_over_thirty_days_old_and_says_so_to_a_late_
     assert list(Change.objects.values_list("seq", flat=True)) == [kept]
     with pytest.raises(changes.FeedTooOld) as refused:
         changes.read_after(old[-1] - 1, dealer=tallis_bridge)
-    assert refused.value.context == {"kept_after": old[-1]}
+    assert refused.value.context == {"kept_after": old[-1], "newest": kept}
     assert [change.seq for change in changes.read_after(old[-1], dealer=tallis_bridge).changes] == [kept]
 
 

@@ -25,6 +25,7 @@ class Scope(models.TextChoices):
     CATALOGUE_WRITE = "catalogue:write"
     CHECKS_WRITE = "checks:write"
     JOBS_READ = "jobs:read"
+    JOBS_WRITE = "jobs:write"
 
 
 class Key(models.Model):
