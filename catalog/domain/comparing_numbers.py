@@ -122,17 +122,17 @@ def _banded(band: _Band, holds: Callable[[Slack], bool | None]) -> Weighed:
     if inner:
         return Weighed(Answer.MET, "", margin)
     outer = holds(_slack(rule.outer, nominal)) if rule.outer else inner
-    reason = f"{band.offered.shown()} where {band.words} is asked"
+    reason = f"{band.offered.shown()} instead of {band.words}"
     if outer:
         return Weighed(Answer.MET_IF, reason, margin, rule.condition)
     return not_met(reason, margin) if outer is False else lacking(band.member, reason=reason)
 
 
 def _slack(regions: tuple[Tolerance, ...], nominal: Quantity) -> Slack:
-    size = abs(nominal.amount)
+    size, at = abs(nominal.amount), max(nominal.amount, 0)
     region = Tolerance()
     for candidate in regions:
-        if candidate.starts_at <= size:
+        if candidate.starts_at <= at:
             region = candidate
     return region.minus + size * region.minus_ppm // _PPM, region.plus + size * region.plus_ppm // _PPM
 

@@ -203,11 +203,14 @@ class Quantity:
         return _in_unit(self.amount, self.dimension, unit or self.unit)
 
 
+_SPOKEN = {"um": "micron"}  # what a counter says where it differs from the symbol
+
+
 # The same few sizes and ratings are shown again and again, and exact fractions take their time.
 @lru_cache(maxsize=SHOWN_KEPT)
 def _shown(amount: int, dimension: Dimension, unit: str) -> str:
     value, symbol = _in_unit(amount, dimension, unit)
-    words = [_plain(value)] if symbol == "each" else [_plain(value), symbol]
+    words = [_plain(value)] if symbol == "each" else [_plain(value), _SPOKEN.get(symbol, symbol)]
     reference = reference_of(dimension)
     return " ".join([*words, reference] if reference else words)
 

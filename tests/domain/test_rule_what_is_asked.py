@@ -54,8 +54,8 @@ def only(one: Rule) -> Rulebook:
 @pytest.mark.parametrize(
     ("rating", "words"),
     [
-        ("320", "320 psi gauge where at least 350 psi gauge is asked, as published codes ask."),
-        ("290", "290 psi gauge where at least 350 psi gauge is asked, as published codes ask."),
+        ("320", "320 psi gauge instead of at least 350 psi gauge, as published codes ask."),
+        ("290", "290 psi gauge instead of at least 350 psi gauge, as published codes ask."),
         ("400", "400 psi gauge, as published codes ask."),
     ],
 )

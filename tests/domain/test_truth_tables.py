@@ -298,3 +298,19 @@ def test_only_facts_that_can_change_the_verdict_are_asked(
     ]
     assert decisive(findings) == expected
     assert decisive(reversed(findings)) == expected
+
+
+SUCTION_AND_PRESSURE = Comparison(
+    K.WITHIN,
+    inner=(Tolerance(minus=1, plus=1), Tolerance(minus=3, plus=3, starts_at=1), Tolerance(minus_ppm=50_000,
+           plus_ppm=50_000, starts_at=1000)),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("asked", "met", "refused"), [(-400, -399, -398), (0, 1, 2), (100, 103, 104), (2000, 1900, 1899)]
+)
+def test_a_band_follows_the_sign_and_the_size_of_what_is_asked(asked: int, met: int, refused: int) -> None:
+    """A suction is held to the band at zero, a small pressure to a steady one, a larger pressure to a share of it."""
+    assert answer(SUCTION_AND_PRESSURE, mm(asked), mm(met)) is MET
+    assert answer(SUCTION_AND_PRESSURE, mm(asked), mm(refused)) is NOT_MET
