@@ -1,4 +1,4 @@
-"""The reference rulebook and the invented demo catalogue as frozen values, read straight from their JSON files."""
+"""The reference rulebook and the invented demo catalogue as frozen values, read straight from their files."""
 
 from __future__ import annotations
 
@@ -13,6 +13,9 @@ from typing import Any
 from catalog.domain.answers import Basis, Source, SourceKind
 from catalog.domain.applicability import Applicability, Application
 from catalog.domain.fuels import Fuel, FuelRecord, RecordMode, known_fuel
+from catalog.domain.import_nesting import nested
+from catalog.domain.import_reading import Gathered, gather
+from catalog.domain.import_tables import Aggregate
 from catalog.domain.parts import (
     Medium,
     Part,
@@ -30,6 +33,8 @@ from catalog.domain.rules import AttributeDefinition, Rulebook
 from catalog.domain.serials import SerialRange, SerialScheme
 from catalog.domain.value_documents import read_value
 from catalog.domain.values import Demand, How, Kind, Offer, Place
+from catalog.usecases.demo_files import demo_tables
+from catalog.usecases.table_reading import tell
 
 FIXTURES = Path(__file__).parents[1] / "fixtures"
 Row = Mapping[str, Any]
@@ -53,8 +58,21 @@ def rulebook() -> Rulebook:
 
 
 @cache
+def _demo() -> Gathered:
+    """What the demo's tables state; a row that is wrong fails every test that reads them."""
+    found = gather(demo_tables(FIXTURES / "demo"), rulebook().attributes)
+    tell(found)
+    return found
+
+
+def documents(aggregate: Aggregate) -> tuple[Row, ...]:
+    """The demo's documents of one sort, positions in their places."""
+    return tuple(nested(document, {})[0] for document in _demo().documents(aggregate))
+
+
+@cache
 def parts() -> Mapping[tuple[str, str], Part]:
-    return {(row["maker"], row["number"]): _part(row) for row in _read("demo", "parts.json")}
+    return {(str(row["maker"]), str(row["number"])): _part(row) for row in documents(Aggregate.PART)}
 
 
 def part(maker: str, number: str) -> Part:
@@ -95,7 +113,7 @@ def _source(row: Row) -> Source:
 
 @cache
 def _specifications() -> Mapping[tuple[str, str], Row]:
-    return {(row["model"], row["spec"]): row for row in _read("demo", "specifications.json")}
+    return {(row["model"], row["spec"]): row for row in documents(Aggregate.SPECIFICATION)}
 
 
 @cache
@@ -104,10 +122,10 @@ def engine(model: str, spec: str) -> Engine:
     return Engine(
         name=f"{model} {spec}",
         fuels=_fuels(row["fuels"]),
-        positions=tuple(position(entry) for entry in row["positions"]),
+        positions=tuple(position(entry) for entry in row.get("positions", ())),
         statements=tuple(
             statement(entry)
-            for entry in _read("demo", "statements.json")
+            for entry in documents(Aggregate.STATEMENT)
             if entry["spec"] == {"model": model, "spec": spec}
         ),
     )
@@ -119,23 +137,27 @@ def _fuels(texts: Sequence[str]) -> tuple[Fuel, ...]:
 
 def position(row: Row) -> Position:
     demands: dict[Place, tuple[Demand, ...]] = {}
-    for entry in row["demands"]:
+    for entry in row.get("demands", ()):
         place, offer = _offer(entry)
         asked = Demand(offer.value, Basis(entry["basis"]), offer.source)
         demands[place] = (*demands.get(place, ()), asked)
     return Position(
         code=row["code"],
         category=row["category"],
-        name=row["name"],
-        quantity=row["quantity"],
-        branch=row["branch"],
-        carries_fuel=row["carries_fuel"],
-        ports=tuple(PortClasses(entry["port"], tuple(entry["classes"]), entry["fuel"]) for entry in row["ports"]),
+        name=row.get("name", ""),
+        quantity=row.get("quantity"),
+        branch=row.get("branch"),
+        carries_fuel=row.get("carries_fuel", True),
+        ports=tuple(_port(entry) for entry in row.get("ports", ())),
         demands=demands,
-        media=tuple(_medium(entry) for entry in row["media"]),
-        adapter_forbidden=row["adapter_forbidden"],
-        inside=tuple(position(entry) for entry in row["inside"]),
+        media=tuple(_medium(entry) for entry in row.get("media", ())),
+        adapter_forbidden=row.get("adapter_forbidden", ""),
+        inside=tuple(position(entry) for entry in row.get("inside", ())),
     )
+
+
+def _port(row: Row) -> PortClasses:
+    return PortClasses(row["port"], tuple(row["classes"]), row["fuel"])
 
 
 def _medium(row: Row) -> Medium:
@@ -182,7 +204,7 @@ def application(row: Row) -> Application:
 
 def _scheme(spec: Row) -> SerialScheme:
     row = _specifications()[spec["model"], spec["spec"]]
-    return SerialScheme(row["maker"], tuple(row["serial_prefixes"]))
+    return SerialScheme(row["maker"], tuple(row.get("serial_prefixes", ("",))))
 
 
 def _record(row: Row) -> FuelRecord:

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db import transaction
 
 from catalog import loading
-from catalog.usecases.drafts import Row
+from catalog.domain.import_reading import TableText, gather
 from catalog.usecases.part_writing import Written, save_parts
-from catalog.usecases.reading_drafts import read_parts, read_specifications, read_statements
 from catalog.usecases.refusals import NoRulebook
 from catalog.usecases.specification_writing import save_specifications
 from catalog.usecases.statement_writing import save_statements
+from catalog.usecases.table_reading import drafts_of, tell
 from service.operations.models import Branch, ClosedDate, Dealer
 
 DEALER = "tallis-bridge"
@@ -23,26 +22,21 @@ ZONE, CURRENCY = "Europe/Paris", "USD"
 CLOSED = (date(2026, 4, 3), date(2026, 4, 6))
 
 
-@dataclass(frozen=True, slots=True)
-class DemoCatalogue:
-    """The contents of the demo's files."""
+def load_demo(tables: Sequence[TableText], now: datetime) -> Written:
+    """Bring the demo's tables in; what is there already is left alone.
 
-    parts: Sequence[Row]
-    specifications: Sequence[Row]
-    statements: Sequence[Row]
-
-
-def load_demo(catalogue: DemoCatalogue, now: datetime) -> Written:
-    """Bring the demo in; what is there already is left alone. Raises Problems for what the files get wrong."""
+    Raises Problems for what the tables get wrong, all of it, and then nothing is written.
+    """
     standing = loading.standing()
     if not standing.rulebook:
         raise NoRulebook("No rulebook is published yet; load the reference data first.")
     rulebook = loading.load_rulebook(standing.rulebook, standing.digest)
-    parts = read_parts(catalogue.parts, rulebook)
-    specifications = read_specifications(catalogue.specifications, rulebook)
-    statements = read_statements(catalogue.statements, rulebook)
+    found = gather(tables, rulebook.attributes)
+    drafts = drafts_of(found, rulebook)
+    tell(found)
     open_dealership()
-    return save_parts(parts, now) + save_specifications(specifications, now) + save_statements(statements, now)
+    written = save_parts(drafts.parts, now) + save_specifications(drafts.specifications, now)
+    return written + save_statements(drafts.statements, now)
 
 
 def open_dealership() -> Dealer:

@@ -13,8 +13,10 @@ from typing import Any
 
 from django.test import Client
 
+from catalog.domain.import_reading import TableText
 from catalog.domain.rulebook_document import assemble
-from catalog.usecases.demo_dealership import DemoCatalogue, load_demo, open_dealership
+from catalog.usecases.demo_dealership import load_demo, open_dealership
+from catalog.usecases.demo_files import demo_tables
 from catalog.usecases.rulebooks import publish_rulebook
 from service.operations.keys import issue_key
 from service.operations.models import Dealer, Person, Scope
@@ -34,8 +36,8 @@ def reference_document() -> dict[str, object]:
 
 
 @cache
-def demo_catalogue() -> DemoCatalogue:
-    return DemoCatalogue(*(read("demo", f"{name}.json") for name in ("parts", "specifications", "statements")))
+def demo_catalogue() -> tuple[TableText, ...]:
+    return demo_tables(FIXTURES / "demo")
 
 
 def load_world() -> Dealer:

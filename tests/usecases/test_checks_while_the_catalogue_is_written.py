@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.db import connection, connections
 
+from catalog.domain.import_tables import Aggregate
 from catalog.models import CatalogueState, Check
 from catalog.usecases.checking import check_part
 from catalog.usecases.part_writing import save_parts
@@ -16,7 +17,8 @@ from catalog.usecases.reading import published
 from catalog.usecases.reading_drafts import read_parts
 from catalog.usecases.refusals import CatalogueMoving
 from service.operations.models import Dealer
-from tests.api.world import NOW, demo_catalogue, load_world
+from tests.api.world import NOW, load_world
+from tests.demo_world import documents
 
 pytestmark = [pytest.mark.db, pytest.mark.django_db(transaction=True)]
 ASKERS, QUESTIONS = 3, 10
@@ -25,7 +27,7 @@ QUESTION = {"candidate": {"maker": "VRD", "number": "4410-12"}}
 
 def test_what_a_check_was_decided_from_is_what_its_version_held() -> None:
     dealer, start, asked = load_world(), published(), threading.Event()
-    plug = next(row for row in demo_catalogue().parts if row["number"] == "4410-12")
+    plug = next(row for row in documents(Aggregate.PART) if row["number"] == "4410-12")
 
     def write() -> None:
         version = start.standing.version

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from catalog.domain.import_tables import Aggregate
 from catalog.domain.rules import Rulebook
 from catalog.loading import load_rulebook, standing
 from catalog.models import (
@@ -28,6 +29,7 @@ from catalog.usecases.statement_writing import save_statements
 from service.errors import Problems
 from service.operations.models import Branch, Change, Dealer
 from tests.api.world import NOW, Desk, demo_catalogue, demo_question
+from tests.demo_world import documents
 
 pytestmark = pytest.mark.db
 PLUG = {"maker": "VRD", "number": "4410-12"}
@@ -39,7 +41,7 @@ def rulebook() -> Rulebook:
 
 
 def demo_part(number: str) -> dict[str, Any]:
-    return next(dict(row) for row in demo_catalogue().parts if (row["maker"], row["number"]) == ("VRD", number))
+    return next(dict(row) for row in documents(Aggregate.PART) if (row["maker"], row["number"]) == ("VRD", number))
 
 
 def save(*rows: dict[str, Any]) -> Written:
@@ -151,7 +153,7 @@ def test_a_bad_file_is_refused_with_every_problem_and_nothing_of_it_is_kept(tall
 
 
 def test_a_specification_that_changes_keeps_the_rows_of_positions_whose_code_stays(tallis_bridge: Dealer) -> None:
-    rows = [dict(row) for row in demo_catalogue().specifications if row["spec"] == "S-131"]
+    rows = [dict(row) for row in documents(Aggregate.SPECIFICATION) if row["spec"] == "S-131"]
     kept = dict(Position.objects.filter(specification__spec="S-131").values_list("code", "pk"))
     extra = {"code": "spare_plug", "category": "spark_plug", "quantity": 1}
     rows[0]["positions"] = [{**entry, "quantity": 9} for entry in rows[0]["positions"]] + [extra]
@@ -165,7 +167,7 @@ def test_a_specification_that_changes_keeps_the_rows_of_positions_whose_code_sta
 
 
 def test_statements_of_unknown_parts_and_positions_are_refused_together(tallis_bridge: Dealer) -> None:
-    row = dict(demo_catalogue().statements[0])
+    row = dict(documents(Aggregate.STATEMENT)[0])
     bad = [{**row, "part": {"maker": "VRD", "number": "none"}}, {**row, "position": "nowhere"}]
     with pytest.raises(NoneOfThese) as refused:
         save_statements(read_statements(bad, rulebook()), NOW)

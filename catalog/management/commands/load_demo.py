@@ -1,6 +1,5 @@
 """`manage.py load_demo`: bring in the invented dealership; a second run changes nothing."""
 
-import json
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -9,8 +8,9 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
-from catalog.usecases.demo_dealership import DemoCatalogue, load_demo
-from service.errors import DomainError
+from catalog.usecases.demo_dealership import load_demo
+from catalog.usecases.demo_files import demo_tables
+from service.errors import DomainError, Problems
 
 
 class Command(BaseCommand):
@@ -21,15 +21,15 @@ class Command(BaseCommand):
         parser.add_argument("--folder", type=Path, default=default, help="where the demo files are")
 
     def handle(self, *args: Any, folder: Path, **options: Any) -> None:
-        rows = {
-            name: json.loads((folder / f"{name}.json").read_text(encoding="utf-8"))
-            for name in ("parts", "specifications", "statements")
-        }
         try:
-            written = load_demo(DemoCatalogue(**rows), timezone.now())
+            written = load_demo(demo_tables(folder), timezone.now())
         except DomainError as error:
-            raise CommandError(f"The demo files cannot be loaded: {error.message}") from error
+            raise CommandError(f"The demo files cannot be loaded:\n{_all_of(error)}") from error
         if options["verbosity"]:
             self.stdout.write(
                 f"{written.added} entries added, {written.changed} changed, {written.unchanged} as they were."
             )
+
+
+def _all_of(error: DomainError) -> str:
+    return "\n".join(problem.detail for problem in error.problems) if isinstance(error, Problems) else error.message

@@ -1,0 +1,140 @@
+"""The tables `specifications` and `positions`: what is read of an engine build, in its document form."""
+
+from __future__ import annotations
+
+from catalog.domain.import_cells import medium, port
+from catalog.domain.import_parts import source_of
+from catalog.domain.import_rows import Gathering, RowReader
+from catalog.domain.import_tables import VALUE_PREFIX, Aggregate, Column, Reading, Table, keyed_by, value_column
+from catalog.domain.value_text import value_document
+from service.errors import Invalid
+
+BETWEEN_DEMANDS = ";"
+NO_PREFIX = "-"  # a block of serial numbers that have no prefix
+
+
+def _read_specification(row: RowReader, built: Gathering, _: Reading) -> None:
+    for column, code in zip(("model", "spec"), built.key, strict=True):
+        built.put(column, code, row.cell(column))
+    for column in ("maker", "maker_name", "name"):
+        _put(row, built, column, row.text(column))
+    _put(row, built, "status", _status(row))
+    _put(row, built, "cylinders", row.whole("cylinders"))
+    _put(row, built, "fuels", row.several("fuels"))
+    prefixes = row.several("serial_prefixes")
+    if prefixes is not None:
+        _put(row, built, "serial_prefixes", ["" if prefix == NO_PREFIX else prefix for prefix in prefixes])
+
+
+def _status(row: RowReader) -> str | None:
+    found = row.text("status")
+    if found not in (None, "active", "withdrawn"):
+        row.refuse("status", "unknown_code", f"status: {found!r} was given; use active or withdrawn.")
+        return None
+    return found
+
+
+def _put(row: RowReader, built: Gathering, column: str, value: object) -> None:
+    if value is not None:
+        built.put(column, value, row.cell(column))
+
+
+def _read_position(row: RowReader, built: Gathering, reading: Reading) -> None:
+    for column, spec in zip(("model", "spec"), built.key, strict=True):
+        built.put(column, spec, row.cell(column))
+    code = row.needed("position", "the position's code")
+    stated: dict[str, object] = {
+        "code": code,
+        "inside_of": row.text("inside_of"),
+        "name": row.text("name"),
+        "category": row.text("category"),
+        "quantity": row.whole("quantity"),
+        "branch": row.text("branch"),
+        "carries_fuel": row.flag("carries_fuel"),
+        "adapter_forbidden": row.text("adapter_forbidden"),
+        "ports": row.each("ports", port),
+        "media": row.each("media", lambda text: medium(text, decimal=row.decimal)),
+        "demands": _demands(row, reading),
+    }
+    entry = {name: value for name, value in stated.items() if value is not None}
+    pointer = built.append("positions", entry, known_by=code, cell=row.cell("position"))
+    if pointer is not None:
+        built.cells |= {f"{pointer}/{name}": row.cell(name) for name in entry if name != "code"}
+
+
+def _demands(row: RowReader, reading: Reading) -> list[object] | None:
+    """`max_pressure = 310 kPa gauge; joint_form@inlet = npt`, each with the source of the row."""
+    written = row.text("demands")
+    source = source_of(row) if written is not None else None
+    if written is None or source is None:
+        return None
+    demands: list[object] = []
+    for text in written.split(BETWEEN_DEMANDS):
+        if text.strip():
+            with row.reading("demands"):
+                demands.append(_demand(text.strip(), row, reading, source))
+    return demands
+
+
+def _demand(text: str, row: RowReader, reading: Reading, source: dict[str, str]) -> object:
+    place, equals, value = text.partition("=")
+    if not equals:
+        raise Invalid(f"{text[:60]!r} is no demand; write it like max_pressure = 310 kPa gauge.", code="not_a_demand")
+    column = value_column(f"{VALUE_PREFIX}{place.strip()}", reading.attributes)
+    stated = value_document(value, column.definition, measured_in=column.measured_in, decimal=row.decimal)
+    return {
+        "attribute": column.definition.code, "slot": column.slot, "value": stated, "basis": "stated", "source": source
+    }  # fmt: skip
+
+
+_SPEC = (
+    Column("model", "The engine model.", "OLM-K55", needed=True),
+    Column("spec", "The number of the build that decides parts.", "D-30A", needed=True),
+)
+
+SPECIFICATIONS = Table(
+    name="specifications",
+    says="An engine specification a row. What a row does not mention stays as it is.",
+    aggregate=Aggregate.SPECIFICATION,
+    key=keyed_by("model", "spec"),
+    read=_read_specification,
+    columns=(
+        Column("maker", "The engine maker's short name. Needed for a specification that is new.", "OLM"),
+        Column("maker_name", "The maker's name in full, for a maker that is new.", "Olmsey Diesel"),
+        *_SPEC,
+        Column("name", "What it drives, in words.", "pump-set engine, diesel"),
+        Column("cylinders", "How many cylinders.", "4"),
+        Column("fuels", "The fuels it can be built for.", "gasoline | lpg_liquid"),
+        Column("serial_prefixes", f"The prefixes of its blocks of serial numbers; {NO_PREFIX} is a block without one.",
+               f"{NO_PREFIX} | K"),
+        Column("status", "active or withdrawn.", "active"),
+    ),
+)  # fmt: skip
+
+POSITIONS = Table(
+    name="positions",
+    says="A position of an engine specification a row. A position that is not mentioned stays, and so does what a row "
+    "leaves empty.",
+    aggregate=Aggregate.SPECIFICATION,
+    key=keyed_by("model", "spec"),
+    read=_read_position,
+    columns=(
+        *_SPEC,
+        Column("position", "The position's code in this specification.", "fuel_feed_hose", needed=True),
+        Column("name", "What it is called at a counter.", "fuel feed hose"),
+        Column("category", "The code of the category that sits there.", "fuel_hose", needed=True),
+        Column("quantity", "How many sit there; empty is not known.", "1"),
+        Column("branch", "The fuel whose branch it is in; empty is common to all.", "lpg_liquid"),
+        Column("carries_fuel", "yes or no; yes where it is left out.", "yes"),
+        Column("ports", "The fuel service at each port, with @ and a fuel where it holds for that fuel burned only.",
+               "inlet: GAS-PI @ gasoline | inlet: LPG-VI + LPG-CL @ lpg_liquid"),
+        Column("media", "What the seals touch: medium, @side, temperatures, static or dynamic; all but the medium may "
+               "be left out.", "coolant@coolant_side 0..105 degC dynamic"),
+        Column("demands", "What the maker asks here: attribute, @slot, = value, with ; between them. A joint names the "
+               "half that mates.", "max_pressure = 310 kPa gauge; joint_form@inlet = npt"),
+        Column("inside_of", "The code of the position whose kit fills this one.", "regulator_kit"),
+        Column("adapter_forbidden", "Why no adapter may stand here; empty where one may.", "keyed to the liquid phase"),
+        Column("source_kind", "What sort of source states the demands. Needed where one is stated.", "maker"),
+        Column("source", "The source itself.", "engine sheet 2025"),
+    ),
+)  # fmt: skip
