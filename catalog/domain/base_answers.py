@@ -8,8 +8,9 @@ from dataclasses import dataclass, replace
 from catalog.domain.answers import Answer, Basis, Fact, TakenOver, distinct
 from catalog.domain.case import Case
 from catalog.domain.comparing import compare, compare_one
-from catalog.domain.comparing_codes import Wetting, rated_for, same_members
-from catalog.domain.demands import Asked, offered
+from catalog.domain.comparing_codes import Wetting, rated_for, same_members, stated_ranges
+from catalog.domain.demands import Asked, heard, offered
+from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE
 from catalog.domain.rules import RATINGS, Comparison, ComparisonKind, Rule
 from catalog.domain.values import Demand, Slot
 from catalog.domain.weighing import Reading, Weighed, agreed, weaker, worst
@@ -94,8 +95,15 @@ def _rated(case: Case, rule: Rule, demand: Asked, offer: Reading) -> Weighed:
     if asked is None or given is None or not asked.codes or not given.codes:
         return compare(rule, demand.reading, offer, case.rulebook.tables)
     table = case.rulebook.tables.ratings[rule.comparison.table]
-    wettings = (Wetting(n, media[n].temperature, media[n].dynamic) if n in media else Wetting(n) for n in asked.codes)
-    return worst(tuple(rated_for(table, member, wetting, given) for wetting in wettings))
+    wettings = [Wetting(n, media[n].temperature, media[n].dynamic) if n in media else Wetting(n) for n in asked.codes]
+    stated = (
+        stated_ranges(heard(case.candidate, (SEAL_TEMPERATURE, None), rule.aspect)) if member == MATERIAL else (None,)
+    )
+    return agreed(
+        tuple(
+            worst(tuple(rated_for(table, member, wetting, given, window) for wetting in wettings)) for window in stated
+        )
+    )
 
 
 def _taken_over(

@@ -11,10 +11,10 @@ from catalog.domain.quantities import Interval, Quantity
 from catalog.domain.rules import Comparison, ComparisonKind, Rule, Tables
 from catalog.domain.seal_size import size_seals
 from catalog.domain.values import State, Value
-from catalog.domain.weighing import Reading, Weighed, by_state, lacking, worst
+from catalog.domain.weighing import Reading, Weighed, by_state, lacking, not_met, worst
 
 _FLOW_MEMBERS = 3  # a flow, the pressure difference it is stated at, and the fluid
-_SETTABLE_MEMBERS = 2  # a measure, and the flag that it may be set before fitting
+_SETTABLE_MEMBERS = 2  # a measure, and the flag that it may be set before fitting or the range it may be set in
 
 _NUMERIC = {
     ComparisonKind.AT_LEAST: numbers.at_least,
@@ -41,8 +41,9 @@ def compare(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weig
         return codes.mates_with(tables.mates[rule.comparison.table], demand, offer)
     if kind is ComparisonKind.SIZE_SEALS:
         return size_seals(demand, offer)
-    if rule.comparison.same:
-        return _on_one_basis(rule, demand, offer, tables)
+    if rule.comparison.same or rule.comparison.not_below:
+        weigh = _on_one_basis if rule.comparison.same else _beside_its_own
+        return weigh(rule, demand, offer, tables)
     if kind is ComparisonKind.WITHIN and len(rule.attributes) == _FLOW_MEMBERS:
         return _flow_within(rule, demand, offer)
     if kind is ComparisonKind.WITHIN and len(rule.attributes) == _SETTABLE_MEMBERS:
@@ -60,21 +61,20 @@ def compare_one(
     by_states = by_state(comparison.kind, member, demand, offer)
     if by_states is not None or offer is None:
         return by_states or lacking(member)
+    if comparison.table:
+        return _by_table(comparison, member, demand, offer, tables)
     if comparison.kind in _CODED:
         return _CODED[comparison.kind](demand, offer)
-    if comparison.kind in _TABLED:
-        return _by_table(comparison, member, demand, offer, tables)
     if isinstance(demand.payload, bool):
         return codes.flag_at_least(demand, offer)
     return _NUMERIC[comparison.kind](comparison, member, demand, offer)
 
 
-_TABLED = frozenset({ComparisonKind.CLASS_AT_LEAST, ComparisonKind.RATED_FOR})
-
-
 def _by_table(comparison: Comparison, member: str, demand: Value, offer: Value, tables: Tables) -> Weighed:
     if comparison.kind is ComparisonKind.CLASS_AT_LEAST:
         return codes.class_at_least(tables.orders[comparison.table], member, demand, offer)
+    if comparison.kind is ComparisonKind.ONE_OF:
+        return codes.one_of_or_serving(tables.orders[comparison.table], demand, offer)
     rating = tables.ratings[comparison.table]
     return worst(tuple(codes.rated_for(rating, member, codes.Wetting(medium), offer) for medium in demand.codes))
 
@@ -97,17 +97,56 @@ def _on_one_basis(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -
     return weighed
 
 
+def _beside_its_own(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weighed:
+    """The leading member as it is asked; beside one that the position has of its own the part needs none.
+
+    Where both have one, the part's must not lie below the position's. Where the part that stood here had none and
+    nobody says whether the position has, a part with one cannot be judged.
+    """
+    leading, own = rule.attributes[0], rule.comparison.not_below
+    asked, there, given = demand.get(leading), demand.get(own), offer.get(leading)
+    weighed = compare_one(rule.comparison, leading, asked, given, tables)
+    if there is None and weighed.answer is Answer.NOT_MET and asked is not None and asked.state is not State.VALUE:
+        return Weighed(Answer.UNKNOWN, weighed.reason, asks=(own,))
+    if there is None or there.state is not State.VALUE:
+        return weighed
+    if given is None:
+        return lacking(leading)
+    if given.state is not State.VALUE:
+        return Weighed(Answer.MET, f"the engine has its own, {there.shown()}")
+    not_lower = numbers.at_least(Comparison(ComparisonKind.AT_LEAST), leading, there, given)
+    both = (weighed, not_lower) if asked is not None and asked.state is State.VALUE else (not_lower,)
+    return worst(both)
+
+
 def _within_or_set(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weighed:
-    """A measure with a flag that it may be set: beyond the band it is met on the condition that it is set."""
+    """A measure with a flag that it may be set, or with the range it may be set in.
+
+    Beyond the band it is met on the condition that it is set; a need outside the range of adjustment is never reached.
+    """
     measure, may_be_set = rule.attributes
-    weighed = compare_one(rule.comparison, measure, demand.get(measure), offer.get(measure), tables)
-    if weighed.answer is not Answer.NOT_MET:
+    asked = demand.get(measure)
+    weighed = compare_one(rule.comparison, measure, asked, offer.get(measure), tables)
+    if weighed.answer is not Answer.NOT_MET or asked is None or asked.state is not State.VALUE:
         return weighed
-    flag = offer.get(may_be_set)
-    if flag is None:
+    setting = offer.get(may_be_set)
+    if setting is None:
         return lacking(may_be_set, reason=weighed.reason)
-    if flag.payload is not True:
+    if isinstance(setting.payload, Interval):
+        return _set_within(rule, asked, setting, weighed)
+    if setting.payload is not True:
         return weighed
+    return Weighed(Answer.MET_IF, weighed.reason, weighed.margin, rule.comparison.condition)
+
+
+def _set_within(rule: Rule, asked: Value, setting: Value, weighed: Weighed) -> Weighed:
+    """A set point out of the band, against the range that it can be set in."""
+    reached = numbers.covers(Comparison(ComparisonKind.COVERS), rule.attributes[1], asked, setting)
+    if reached.answer is Answer.NOT_MET:
+        reason = f"{weighed.reason}, and its adjustment, {setting.shown()}, never reaches that"
+        return not_met(reason, weighed.margin)
+    if reached.answer is Answer.UNKNOWN:
+        return lacking(rule.attributes[1], reason=weighed.reason)
     return Weighed(Answer.MET_IF, weighed.reason, weighed.margin, rule.comparison.condition)
 
 

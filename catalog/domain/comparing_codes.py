@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from catalog.domain.answers import Answer
 from catalog.domain.quantities import Interval, Quantity
 from catalog.domain.rules import ComparisonKind, MateTable, OrderTable, RatingTable
-from catalog.domain.values import State, Value
+from catalog.domain.values import Offer, State, Value
 from catalog.domain.weighing import MET, Reading, Weighed, by_state, lacking, not_met, worst
 
 _EQUAL = ComparisonKind.EQUALS
@@ -28,6 +29,23 @@ def one_of(demand: Value, offer: Value) -> Weighed:
     if not outside:
         return MET
     return not_met(f"{offer.shown()} where only {demand.shown()} may be")
+
+
+def one_of_or_serving(table: OrderTable, demand: Value, offer: Value) -> Weighed:
+    """Every offered code is among those allowed, or a table says that it serves for one of them."""
+    outside = [code for code in offer.codes if code not in demand.codes]
+    return worst(tuple(_serving(table, code, demand) for code in outside)) if outside else MET
+
+
+def _serving(table: OrderTable, code: str, demand: Value) -> Weighed:
+    pairs = {(code, allowed): table.pairs.get((code, allowed)) for allowed in demand.codes}
+    if Answer.MET in pairs.values():
+        return MET
+    reason = f"{code.replace('_', ' ')} where {demand.shown()} may be"
+    for pair, answer in pairs.items():
+        if answer is Answer.MET_IF:
+            return Weighed(Answer.MET_IF, reason, condition=table.conditions.get(pair, ""))
+    return not_met(f"{code.replace('_', ' ')} where only {demand.shown()} may be")
 
 
 def includes(demand: Value, offer: Value) -> Weighed:
@@ -75,9 +93,13 @@ def _serves(table: OrderTable, member: str, asked: str, offer: Value) -> Weighed
     reason = f"{offer.shown()} where {asked.replace('_', ' ')} is asked"
     if Answer.MET in answers:
         return MET
+    if Answer.MET_IF in answers:
+        words = [table.conditions.get((code, asked), "") for code in ranked]
+        return Weighed(Answer.MET_IF, reason, condition=next(filter(None, words), ""))
+    because = next((why for code in ranked if (why := table.reasons.get((code, asked)))), "")
     if Answer.UNKNOWN in answers or not answers:
-        return lacking(member, reason=f"{reason}: the two cannot be ranked")
-    return not_met(reason)
+        return lacking(member, reason=f"{reason}: {because or 'the two cannot be ranked'}")
+    return not_met(f"{reason}: {because}" if because else reason)
 
 
 def _pair(table: OrderTable, offered: str, asked: str) -> Answer:
@@ -152,17 +174,25 @@ class Wetting:
     dynamic: bool | None = None
 
 
-def rated_for(table: RatingTable, member: str, wetting: Wetting, offer: Value) -> Weighed:
+def stated_ranges(offers: Sequence[Offer]) -> tuple[Interval | None, ...]:
+    """The ranges of temperature that sources state for a part; a single None where none does."""
+    found = tuple(offer.value.payload for offer in offers if isinstance(offer.value.payload, Interval))
+    return found or (None,)
+
+
+def rated_for(
+    table: RatingTable, member: str, wetting: Wetting, offer: Value, stated: Interval | None = None
+) -> Weighed:
     """Whether each offered material stands one medium at its temperatures, in a seal that moves or not.
 
     Grade 1 is met, 2 is met on a condition, 3 and 4 are not met, X is unknown. Temperatures beyond the common window
-    but within a special grade's are unknown.
+    but within a special grade's are unknown, unless the part's own range is `stated` and covers them.
     """
     results = []
     for material in offer.codes:
         results.append(_grade(table, member, material, wetting))
         if wetting.temperature is not None:
-            results.append(_window(table, member, material, wetting.temperature))
+            results.append(_window(table, member, material, (wetting.temperature, stated)))
     return worst(tuple(results)) if results else lacking(member)
 
 
@@ -180,15 +210,34 @@ def _grade(table: RatingTable, member: str, material: str, wetting: Wetting) -> 
     return lacking(member, reason=f"nothing is published for {material} in {medium}")
 
 
-def _window(table: RatingTable, member: str, material: str, temperature: Interval) -> Weighed:
+def _window(
+    table: RatingTable, member: str, material: str, asked_and_stated: tuple[Interval, Interval | None]
+) -> Weighed:
+    """The material's window, and the part's own range where it is stated.
+
+    A stated range opens no more than a special grade reaches, so stating one never lifts a refusal; one that is
+    narrower than the common window leaves the two at odds.
+    """
+    temperature, stated = asked_and_stated
     window = table.windows.get(material)
+    own = None if stated is None else _holds(_filled(stated, window), temperature)
     if window is None:
-        return lacking(member, reason=f"no temperature window is published for {material}")
+        return MET if own else lacking(member, reason=f"no temperature window is published for {material}")
+    asked = f"{temperature.shown()} is asked"
+    reason = f"{material} stands {window.shown()}, {asked}"
     if _holds(window, temperature):
-        return MET
-    special = table.special.get(material, window)
-    reason = f"{material} stands {window.shown()}, {temperature.shown()} is asked"
-    return lacking(member, reason=reason) if _holds(special, temperature) else not_met(reason)
+        narrower = f"{stated.shown()} is stated for this part, {asked}" if stated else ""
+        return lacking(member, reason=narrower) if own is False else MET
+    if not _holds(table.special.get(material, window), temperature) or own is False:
+        return not_met(reason)
+    return MET if own else lacking(member, reason=reason)
+
+
+def _filled(stated: Interval, window: Interval | None) -> Interval:
+    """A stated range with its open ends taken from the material's window."""
+    if window is None:
+        return stated
+    return Interval(stated.low or window.low, stated.high or window.high)
 
 
 def _holds(window: Interval, asked: Interval) -> bool:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from catalog.domain import gate_words as words
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Fact, distinct
 from catalog.domain.case import Case
-from catalog.domain.comparing_codes import Wetting, rated_for
+from catalog.domain.comparing_codes import Wetting, rated_for, stated_ranges
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Fuel, either, families, listed
 from catalog.domain.gate_known import Known, candidate_facts, gate_finding, recorded, settled, while_fuel_unknown
-from catalog.domain.parts import FUELS, MATERIAL, SERVICE
+from catalog.domain.parts import FUELS, MATERIAL, SEAL_TEMPERATURE, SERVICE
 from catalog.domain.reaching import answering, required_classes
 from catalog.domain.rule_words import with_article
 from catalog.domain.rules import Category, FuelRole
@@ -92,9 +92,12 @@ def _by_material(case: Case) -> Weighed:
     if not offers:
         return lacking(MATERIAL, reason="no seal material is recorded")
     wettings = [Wetting(medium.name, medium.temperature, medium.dynamic) for medium in case.position.media]
+    stated = stated_ranges(recorded(case, (SEAL_TEMPERATURE, None)))
     return agreed(
         tuple(
-            worst(tuple(rated_for(table, MATERIAL, wetting, offer.value) for wetting in wettings)) for offer in offers
+            worst(tuple(rated_for(table, MATERIAL, wetting, offer.value, window) for wetting in wettings))
+            for offer in offers
+            for window in stated
         )
     )
 

@@ -14,6 +14,7 @@ from catalog.domain.values import Demand, Offer, Place, Slot
 FUELS = "fuels"  # the attribute that lists the fuels burned a part is made for
 SERVICE = "fuel_service"  # the attribute that lists the service classes of a part at a port
 MATERIAL = "seal_material"  # the attribute by which a loose seal without a class is gated
+SEAL_TEMPERATURE = "seal_temperature"  # the range a seal's maker states for it, beside its material's window
 
 
 class SuppliedAs(StrEnum):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from fractions import Fraction
 
-from catalog.domain.answers import Aspect, Effect, TakenOver, distinct
+from catalog.domain.answers import Aspect, Effect, Fact, TakenOver, distinct
 from catalog.domain.document_fields import Fields, refusal, source_of
 from catalog.domain.quantities import Dimension, quantity, same_dimension
 from catalog.domain.rules import (
@@ -23,10 +23,11 @@ from catalog.domain.rules import (
 from service.errors import Invalid
 
 _CATEGORY = ("name", "noun", "fuel_role", "attributes", "rules", "ports", "never_covered", "not_made_for_fuel",
-             "loose_seal", "emission_listed", "replace_together", "assembly_only_classes", "cautions")  # fmt: skip
+             "loose_seal", "emission_listed", "replace_together", "assembly_only_classes", "cautions",
+             "each_piece")  # fmt: skip
 _RULE = ("name", "attributes", "slots", "comparison", "when_not_met", "when_unknown", "source", "taken_over", "aspect",
-         "when", "condition", "rank", "only_where_stated", "approvable_by")  # fmt: skip
-_COMPARISON = ("kind", "inner", "outer", "condition", "table", "liquids", "same")
+         "when", "condition", "rank", "only_where_stated", "inside_assembly", "asks", "approvable_by")  # fmt: skip
+_COMPARISON = ("kind", "inner", "outer", "condition", "table", "liquids", "same", "not_below")
 _TOLERANCE = ("both", "minus", "plus", "percent", "minus_percent", "plus_percent", "starts_at")
 _DIFFERENCE_OF = {
     Dimension.PRESSURE_GAUGE: Dimension.PRESSURE_DIFFERENCE,
@@ -62,6 +63,7 @@ def _category(code: str, row: Fields, attributes: Attributes) -> Category:
         replace_together=row.flag("replace_together"),
         assembly_only_classes=row.texts("assembly_only_classes"),
         cautions=row.texts("cautions"),
+        each_piece=row.text("each_piece", ""),
     )
 
 
@@ -86,6 +88,8 @@ def _rule(code: str, row: Fields, attributes: Attributes) -> Rule:
         condition=row.text("condition", ""),
         rank=row.whole("rank", 100),
         only_where_stated=row.flag("only_where_stated"),
+        inside_assembly=row.flag("inside_assembly"),
+        asks=_asks(row),
         approvable_by=_approver(row),
     )  # fmt: skip
 
@@ -105,6 +109,14 @@ def _effect(row: Fields, key: str, allowed: tuple[Effect, ...]) -> Effect:
     return effect
 
 
+def _asks(row: Fields) -> Fact | None:
+    """Whom to ask where what is not met is not for this rule to refuse: a fact and its question."""
+    if not row.has("asks"):
+        return None
+    asked = Fields.of(row.get("asks"), row.path("asks"), ("fact", "question"))
+    return Fact(asked.text("fact"), asked.text("question"))
+
+
 def _approver(row: Fields) -> Approver | None:
     """The service manager unless the rule says otherwise; `nobody` where no role may approve the condition."""
     if row.text("approvable_by", Approver.SERVICE_MANAGER.value) == "nobody":
@@ -121,6 +133,7 @@ def _comparison(row: Fields, leading: AttributeDefinition) -> Comparison:
         table=row.text("table", ""),
         liquids=row.texts("liquids"),
         same=row.texts("same"),
+        not_below=row.text("not_below", ""),
     )
 
 

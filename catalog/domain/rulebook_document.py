@@ -21,6 +21,7 @@ from catalog.domain.fuels import FuelDefinition, ServiceClass
 from catalog.domain.quantities import UNITS, Dimension, Interval, family_of
 from catalog.domain.rule_documents import read_categories, read_when
 from catalog.domain.rulebook_names import unknown_names
+from catalog.domain.rulebook_orders import ordered
 from catalog.domain.rulebook_tightness import loosened, noted_though_rejecting
 from catalog.domain.rules import (
     AttributeDefinition,
@@ -235,13 +236,15 @@ def _may_serve(top: Fields) -> tuple[MayServe, ...]:
 
 def _code_floors(top: Fields, attributes: Mapping[str, AttributeDefinition]) -> tuple[CodeFloor, ...]:
     floors = []
-    for row in top.rows("code_floors", ("classes", "category", "attribute", "value", "source")):
+    for row in top.rows("code_floors", ("classes", "category", "attribute", "value", "unless_stated", "source")):
         attribute = row.text("attribute")
         if attribute not in attributes or attributes[attribute].kind not in _MEASURED:
             raise refusal(row.path("attribute"), f"there is no measured attribute {attribute!r}", "unknown_name")
         value = _value(row, "value", attributes[attribute])
         demand = Demand(value, Basis.CODE_FLOOR, source_of(row))
-        floors.append(CodeFloor(row.texts("classes"), row.text("category"), attribute, demand))
+        floors.append(
+            CodeFloor(row.texts("classes"), row.text("category"), attribute, demand, row.flag("unless_stated"))
+        )
     return tuple(floors)
 
 
@@ -263,13 +266,16 @@ def _mate_tables(top: Fields) -> dict[str, MateTable]:
 
 def _order_tables(top: Fields) -> dict[str, OrderTable]:
     tables = {}
-    for code, table in top.named("order_tables", ("name", "families", "pairs", "source")):
+    for code, table in top.named("order_tables", ("name", "families", "chains", "pairs", "source")):
         families = Fields.of(table.get("families"), table.path("families"))
-        pairs = {
-            (row.text("offered"), row.text("demanded")): row.one_of("answer", Answer)
-            for row in table.rows("pairs", ("offered", "demanded", "answer", "because"))
-        }
-        tables[code] = OrderTable(code, {member: families.text(member) for member in families.raw}, pairs)
+        pairs, conditions = {}, {}
+        for row in table.rows("pairs", ("offered", "demanded", "answer", "because", "condition")):
+            pair = (row.text("offered"), row.text("demanded"))
+            pairs[pair] = row.one_of("answer", Answer)
+            if pairs[pair] is Answer.MET_IF:
+                conditions[pair] = row.text("condition")
+        members = {member: families.text(member) for member in families.raw}
+        tables[code] = ordered(table, OrderTable(code, members, pairs, conditions))
     return tables
 
 

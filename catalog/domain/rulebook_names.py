@@ -118,6 +118,8 @@ def _comparison(rulebook: Rulebook, rule: Rule, at: str) -> Iterator[FieldProble
             detail = f"{comparison.kind.value} does not compare {member}, which is a {kind.value}"
             yield FieldProblem(f"{at}/kind", "wrong_comparison", detail)
     yield from _missing(f"{at}/same", "member of the rule", comparison.same, rule.attributes[1:])
+    beside = (comparison.not_below,) if comparison.not_below else ()
+    yield from _missing(f"{at}/not_below", "member of the rule", beside, rule.attributes[1:])
     together = (
         comparison.kind in _READ_TOGETHER
         or set(comparison.same) == set(rule.attributes[1:])
@@ -140,6 +142,8 @@ def _table(rulebook: Rulebook, rule: Rule, comparison: Comparison, at: str) -> I
     }
     if comparison.kind in held:
         yield from _missing(f"{at}/table", "table", (comparison.table,), held[comparison.kind])
+    if comparison.kind is ComparisonKind.ONE_OF and comparison.table:
+        yield from _missing(f"{at}/table", "table", (comparison.table,), tables.orders)
     mates = tables.mates.get(comparison.table)
     if comparison.kind is ComparisonKind.MATES_WITH and mates is not None:
         members = (*mates.equal, *((mates.paired,) if mates.paired else ()))

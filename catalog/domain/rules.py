@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 
-from catalog.domain.answers import Answer, Aspect, Effect, Source, TakenOver
+from catalog.domain.answers import Answer, Aspect, Effect, Fact, Source, TakenOver
 from catalog.domain.fuels import FuelDefinition, ServiceClass
 from catalog.domain.quantities import Dimension, Interval
 from catalog.domain.values import Demand, Kind, Slot
@@ -56,7 +56,8 @@ RATINGS = frozenset(
 class Tolerance:
     """How far below and above a demand an offer may lie, in steps of the dimension or in parts per million of it.
 
-    Counts from `starts_at` steps of the demand's size upwards: below, an earlier region holds.
+    Counts from a demand of `starts_at` steps upwards: below, an earlier region holds. A demand below zero, a suction,
+    is in the region that starts at zero.
     """
 
     minus: int = 0
@@ -71,7 +72,8 @@ class Comparison:
     """How demand and offer are set against each other; `outer` is the band met only on `condition`.
 
     `same` are members that must be equal before the leading one can be compared at all: the pressure that a flow is
-    stated at, the basis of a fineness.
+    stated at, the basis of a fineness. `not_below` is a member that the position may have of its own: where it has
+    one, the part may do without the leading one and must not lie below it.
     """
 
     kind: ComparisonKind
@@ -81,6 +83,7 @@ class Comparison:
     table: str = ""
     liquids: tuple[str, ...] = ()
     same: tuple[str, ...] = ()
+    not_below: str = ""
 
 
 class WhenFact(StrEnum):
@@ -111,7 +114,11 @@ class Approver(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Rule:
-    """One thing that is weighed. `attributes` has several members where they are read together."""
+    """One thing that is weighed. `attributes` has several members where they are read together.
+
+    `inside_assembly` is what lies inside a part that its maker, or the engine's, names as a whole for the engine:
+    that is not judged a second time. `asks` is whom to ask where the rule alone cannot refuse what is not met.
+    """
 
     code: str
     name: str
@@ -127,6 +134,8 @@ class Rule:
     condition: str = ""
     rank: int = 100
     only_where_stated: bool = False
+    inside_assembly: bool = False
+    asks: Fact | None = None
     approvable_by: Approver | None = Approver.SERVICE_MANAGER
 
 
@@ -164,7 +173,10 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Category:
-    """A kind of component: how the gate judges it, at which ports, and the rules of a position that asks for it."""
+    """A kind of component: how the gate judges it, at which ports, and the rules of a position that asks for it.
+
+    `each_piece` is what has to be looked at on the very piece in hand, since no catalogue can state it.
+    """
 
     code: str
     name: str
@@ -180,6 +192,7 @@ class Category:
     replace_together: bool = False
     assembly_only_classes: tuple[str, ...] = ()
     cautions: tuple[str, ...] = ()
+    each_piece: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,12 +219,16 @@ class NeverServes:
 
 @dataclass(frozen=True, slots=True)
 class CodeFloor:
-    """The least that published codes ask of a category's attribute at ports of these classes."""
+    """The least that published codes ask of a category's attribute at ports of these classes.
+
+    `unless_stated` is what is asked only where the position's need is neither stated nor computed.
+    """
 
     classes: tuple[str, ...]
     category: str
     attribute: str
     demand: Demand
+    unless_stated: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,11 +243,16 @@ class MateTable:
 
 @dataclass(frozen=True, slots=True)
 class OrderTable:
-    """Which class serves where another is asked: pairs (offered, demanded). Not listed: no within one family."""
+    """Which class serves where another is asked: pairs (offered, demanded). Not listed: no within one family.
+
+    `conditions` holds the words of pairs that are met only on a condition, `reasons` why a pair is answered so.
+    """
 
     code: str
     families: Mapping[str, str]
     pairs: Mapping[tuple[str, str], Answer]
+    conditions: Mapping[tuple[str, str], str] = field(default_factory=dict)
+    reasons: Mapping[tuple[str, str], str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
