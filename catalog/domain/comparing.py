@@ -61,13 +61,16 @@ def compare_one(
     by_states = by_state(comparison.kind, member, demand, offer)
     if by_states is not None or offer is None:
         return by_states or lacking(member)
-    if comparison.table:
+    if comparison.table and comparison.kind in _TABLED:
         return _by_table(comparison, member, demand, offer, tables)
     if comparison.kind in _CODED:
         return _CODED[comparison.kind](demand, offer)
     if isinstance(demand.payload, bool):
         return codes.flag_at_least(demand, offer)
     return _NUMERIC[comparison.kind](comparison, member, demand, offer)
+
+
+_TABLED = frozenset({ComparisonKind.CLASS_AT_LEAST, ComparisonKind.RATED_FOR, ComparisonKind.ONE_OF})
 
 
 def _by_table(comparison: Comparison, member: str, demand: Value, offer: Value, tables: Tables) -> Weighed:
