@@ -36,6 +36,7 @@ def circumstances(case: Case) -> tuple[Finding, ...]:
         _certified(case, category),
         _assembly(case, category),
         used_goods(case, category),
+        _each_piece(category),
         _described(case),
         _part_of_a_set(case),
     )
@@ -183,6 +184,14 @@ def used_goods(case: Case, category: Category) -> Iterator[Finding]:
     elif missing:
         text = f"Cannot tell whether this used {category.noun} would carry gas here."
         yield _finding("condition", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=missing)
+
+
+def _each_piece(category: Category) -> Iterator[Finding]:
+    """What is the single piece's own, like the date stamped on a cylinder: looked at whatever a catalogue says."""
+    if category.each_piece:
+        text = f"No catalogue can say of the single {category.noun} that {category.each_piece}."
+        yield _finding("each_piece", Answer.MET_IF, Effect.CONDITION, text, COMMON_PRACTICE,
+                       condition=category.each_piece)  # fmt: skip
 
 
 def _described(case: Case) -> Iterator[Finding]:

@@ -50,7 +50,7 @@ def asked_of(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     lent = _lent(case, rule, slot)
     if rule.comparison.kind in RATINGS:
         stated = any(asked.shown.basis in _NEEDS for asked in own)
-        floors = _code_floors(case, rule, slot)
+        floors = _code_floors(case, rule, slot, stated=stated)
         counted = (*own, *floors, *(() if stated and rule.taken_over is TakenOver.CAPACITY else lent))
     else:
         first = tuple(asked for asked in own if asked.shown.basis in _FIRST)
@@ -77,9 +77,14 @@ def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     )
 
 
-def _code_floors(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
+def _code_floors(case: Case, rule: Rule, slot: Slot, *, stated: bool) -> tuple[Asked, ...]:
     member = rule.attributes[0]
-    floors = [f for f in case.rulebook.code_floors if f.category == case.position.category and f.attribute == member]
+    floors = [
+        floor
+        for floor in case.rulebook.code_floors
+        if (floor.category, floor.attribute) == (case.position.category, member)
+        and not (stated and floor.unless_stated)
+    ]
     if not floors or case.category is None:
         return ()
     ports = (slot,) if slot in case.category.ports else case.category.ports

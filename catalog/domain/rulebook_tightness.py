@@ -91,6 +91,7 @@ def _category(ours: Category, shipped: Category) -> Iterator[str]:
         ("not_made_for_fuel", shipped.not_made_for_fuel, ours.not_made_for_fuel),
         ("emission_listed", shipped.emission_listed, ours.emission_listed),
         ("loose_seal", not shipped.loose_seal, not ours.loose_seal),
+        ("each_piece", bool(shipped.each_piece), bool(ours.each_piece)),
     ):
         if was and not is_now:
             yield f"{at}/{name}: differs from what was shipped, and would let more pass."
@@ -102,6 +103,7 @@ def _floor(draft: Rulebook, shipped: CodeFloor) -> Iterator[str]:
             floor.category == shipped.category
             and floor.attribute == shipped.attribute
             and code in floor.classes
+            and floor.unless_stated <= shipped.unless_stated
             and _no_lower(floor.demand.value, shipped.demand.value)
             for floor in draft.code_floors
         )

@@ -5,7 +5,19 @@ from __future__ import annotations
 from dataclasses import replace
 
 from catalog.domain import when_facts
-from catalog.domain.answers import SETTLED_BY_LISTING, YES, Answer, Aspect, Basis, Effect, Fact, TakenOver, Truth, no
+from catalog.domain.answers import (
+    SETTLED_BY_LISTING,
+    YES,
+    Answer,
+    Aspect,
+    Basis,
+    Effect,
+    Fact,
+    TakenOver,
+    Truth,
+    any_of,
+    no,
+)
 from catalog.domain.base_answers import Settled, base_answer
 from catalog.domain.case import Case
 from catalog.domain.demands import asked_of, heard
@@ -38,7 +50,7 @@ def _weigh(case: Case, rule: Rule, slot: Slot) -> Finding | None:
     asked = asked_of(case, rule, slot)
     if not asked and (rule.only_where_stated or rule.when_not_met is not Effect.REJECT):
         return None
-    settled = _heard(case, rule, base_answer(case, rule, slot, asked))
+    settled = _left_to_ask(rule, _heard(case, rule, base_answer(case, rule, slot, asked)))
     if applies.holds is None and settled.weighed.answer is not Answer.MET:
         # What the engine burns says which part is specified; until it is known, nothing else is worth asking.
         by_fuel = case.where.burned.asks in settled.missing
@@ -49,11 +61,23 @@ def _weigh(case: Case, rule: Rule, slot: Slot) -> Finding | None:
 
 def _heard(case: Case, rule: Rule, base: Settled) -> Settled:
     """What makers' statements add to the data: specified here first, then a listing by the part's own maker."""
+    if rule.inside_assembly:
+        words = "it lies inside an assembly that a maker names whole for this engine, judged by what is marked on it"
+        whole = Settled(Weighed(Answer.MET, words), basis=Basis.MAKER_STATEMENT)
+        return _under(any_of((case.specified, case.listed)), whole, base)
     listed = case.listed if rule.aspect in SETTLED_BY_LISTING else no("not a question of fit or performance")
     if listed.holds is False and case.specified.holds is False:
         return base
     unspecified = _under(listed, _stated(case, rule, base, f"{case.candidate.maker} lists it for this engine"), base)
     return _under(case.specified, _stated(case, rule, base, "the engine's maker specifies it here"), unspecified)
+
+
+def _left_to_ask(rule: Rule, settled: Settled) -> Settled:
+    """What is not met, where it is for somebody else to refuse: unknown, and they are asked."""
+    if rule.asks is None or settled.weighed.answer is not Answer.NOT_MET:
+        return settled
+    unknown = replace(settled.weighed, answer=Answer.UNKNOWN)
+    return replace(settled, weighed=unknown, missing=(rule.asks,))
 
 
 def _under(statement: Truth, if_so: Settled, if_not: Settled) -> Settled:
