@@ -15,6 +15,7 @@ from tests.domain.bench_parts import (
     ON_GASOLINE,
     ON_LPG,
     K,
+    Values,
     ask,
     asked,
     at_inlet,
@@ -103,7 +104,9 @@ def test_a_set_point_may_be_set_within_its_adjustment_and_never_beyond(
     asked_for: str, adjustment: Value | None, outcome: Answer
 ) -> None:
     """A regulator is set with a manometer within its adjustment: common practice, no source."""
-    values = {"outlet": kpa("150")} | ({} if adjustment is None else {"adjustment": adjustment})
+    values: Values = {"outlet": kpa("150")}
+    if adjustment is not None:
+        values["adjustment"] = adjustment
     rules, position = book(category(SETTING)), place({"outlet": kpa(asked_for)})
     found = finding(ask(rules, part("1", values), position, application=ON_GASOLINE), "outlet")
     assert found.outcome is outcome
