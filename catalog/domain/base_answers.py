@@ -12,6 +12,7 @@ from catalog.domain.comparing_codes import Wetting, rated_for, same_members, sta
 from catalog.domain.demands import Asked, heard, offered
 from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE
 from catalog.domain.rules import RATINGS, Comparison, ComparisonKind, Rule
+from catalog.domain.seal_size import Surroundings, size_seals
 from catalog.domain.values import Demand, Slot
 from catalog.domain.weighing import Reading, Weighed, agreed, weaker, worst
 
@@ -70,6 +71,9 @@ def _once(case: Case, rule: Rule, demand: Asked, reading: Reading) -> Weighed:
         return compare_one(same, member, demand.reading.get(member), reading.get(member), case.rulebook.tables)
     if kind is ComparisonKind.RATED_FOR:
         return _rated(case, rule, demand, reading)
+    if kind is ComparisonKind.SIZE_SEALS:
+        around = Surroundings.of(case.position.media_at(demand.slot))
+        return size_seals(demand.reading, reading, case.rulebook.tables.reference, around)
     return compare(rule, demand.reading, reading, case.rulebook.tables)
 
 

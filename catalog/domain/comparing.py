@@ -40,7 +40,7 @@ def compare(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weig
     if kind is ComparisonKind.MATES_WITH:
         return codes.mates_with(tables.mates[rule.comparison.table], demand, offer)
     if kind is ComparisonKind.SIZE_SEALS:
-        return size_seals(demand, offer)
+        return size_seals(demand, offer, tables.reference)
     if rule.comparison.same or rule.comparison.not_below:
         weigh = _on_one_basis if rule.comparison.same else _beside_its_own
         return weigh(rule, demand, offer, tables)

@@ -71,7 +71,7 @@ def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
             if not _only_told(demand, rule.aspect):
                 by_basis.setdefault(demand.basis, {}).setdefault(member, []).append(demand)
     return tuple(
-        Asked({member: demand.value for member, demand in reading.items()}, _leading(rule, reading))
+        Asked({member: demand.value for member, demand in reading.items()}, _leading(rule, reading), slot=slot)
         for _, members in sorted(by_basis.items())
         for reading in _readings(members)
     )
@@ -115,9 +115,18 @@ def _of_found_part(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 
 
 def _recorded(part: Part, rule: Rule, slot: Slot, basis: Basis) -> tuple[tuple[Reading, Demand], ...]:
-    leading = heard(part, (rule.attributes[0], slot), rule.aspect)
+    lead = leading_member(part, rule, slot)
+    leading = heard(part, (lead, slot), rule.aspect)
     readings = offered(part, rule, slot) if leading else ()
-    return tuple((reading, Demand(reading[rule.attributes[0]], basis, leading[0].source)) for reading in readings)
+    return tuple((reading, Demand(reading[lead], basis, leading[0].source)) for reading in readings)
+
+
+def leading_member(part: Part, rule: Rule, slot: Slot) -> str:
+    """The member a part's side of a rule is shown by: the first, or of a ring the first it states, as its size code."""
+    if rule.comparison.kind is not ComparisonKind.SIZE_SEALS:
+        return rule.attributes[0]
+    stated = (member for member in rule.attributes if heard(part, (member, slot), rule.aspect))
+    return next(stated, rule.attributes[0])
 
 
 def offered(part: Part, rule: Rule, slot: Slot) -> tuple[Reading, ...]:

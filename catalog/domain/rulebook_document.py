@@ -1,8 +1,9 @@
 """A rulebook as one JSON document: joined from reference files, written canonically, compiled, checked for publishing.
 
 Sections keyed by code: `fuels`, `service_classes`, `places_of_use`, `cautions`, `attributes`, `categories` (each with
-its `rules`, keyed by code too), `mate_tables`, `order_tables`, `rating_tables`. Sections that are lists: `covers`,
-`never_serves`, `may_serve`, `code_floors`. Every row names its source. Measures are written as everywhere else, e.g.
+its `rules`, keyed by code too), `mate_tables`, `order_tables`, `rating_tables`, `reference_tables` (sizes,
+glands, tolerances, grades; see `reference_documents`). Sections that are lists: `covers`, `never_serves`, `may_serve`,
+`code_floors`. Every row names its source. Measures are written as everywhere else, e.g.
 `{"value": "350", "unit": "psi", "reference": "gauge"}`; a tolerance is `{"both": {...}}`, `{"minus", "plus"}` or
 `{"percent": "3"}`, and `starts_at` says from which size of the demand on it holds.
 """
@@ -19,6 +20,7 @@ from catalog.domain.answers import Answer, Basis
 from catalog.domain.document_fields import Fields, refusal, source_of
 from catalog.domain.fuels import FuelDefinition, ServiceClass
 from catalog.domain.quantities import UNITS, Dimension, Interval, family_of
+from catalog.domain.reference_documents import read_reference_tables
 from catalog.domain.rule_documents import read_categories, read_when
 from catalog.domain.rulebook_names import unknown_names
 from catalog.domain.rulebook_orders import ordered
@@ -41,7 +43,7 @@ from catalog.domain.values import Demand, Kind, Value
 from service.errors import Invalid
 
 KEYED = ("fuels", "service_classes", "places_of_use", "cautions", "attributes", "categories", "mate_tables",
-         "order_tables", "rating_tables")  # fmt: skip
+         "order_tables", "rating_tables", "reference_tables")  # fmt: skip
 LISTED = ("covers", "never_serves", "may_serve", "code_floors")
 SECTIONS = (*KEYED, *LISTED)
 PLACE = "place_of_use"  # the attribute whose vocabulary the places of use are
@@ -138,7 +140,7 @@ def _compiled(document: Mapping[str, object]) -> Rulebook:
             code: Caution(code, row.text("text"), source_of(row), row.texts("families"), row.texts("places"))
             for code, row in top.named("cautions", ("text", "defers_to", "families", "places", "source"))
         },
-        tables=Tables(_mate_tables(top), _order_tables(top), _rating_tables(top)),
+        tables=Tables(_mate_tables(top), _order_tables(top), _rating_tables(top), read_reference_tables(top)),
     )
 
 

@@ -9,6 +9,7 @@ from enum import StrEnum
 from catalog.domain.answers import Answer, Aspect, Effect, Fact, Source, TakenOver
 from catalog.domain.fuels import FuelDefinition, ServiceClass
 from catalog.domain.quantities import Dimension, Interval
+from catalog.domain.reference_tables import ReferenceTables
 from catalog.domain.values import Demand, Kind, Slot
 
 
@@ -273,6 +274,7 @@ class Tables:
     mates: Mapping[str, MateTable] = field(default_factory=dict)
     orders: Mapping[str, OrderTable] = field(default_factory=dict)
     ratings: Mapping[str, RatingTable] = field(default_factory=dict)
+    reference: ReferenceTables = field(default_factory=ReferenceTables)
 
 
 @dataclass(frozen=True, slots=True)

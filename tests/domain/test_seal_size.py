@@ -112,8 +112,17 @@ def test_a_ring_a_little_beyond_the_band_seals_only_where_the_medium_forgives_it
     ],
 )
 def test_a_ring_is_stretched_by_no_more_than_a_twentieth_and_never_hangs_loose(groove: str, verdict: Verdict) -> None:
-    """Rule 5, size seals: 9.25 mm on 9.70 is 4.9 %, on 9.72 is 5.1 %."""
-    assert in_gland(ring("1.78", "0.08"), **{GROOVE_DIAMETER: mm(groove)}).verdict is verdict
+    """Rule 5, size seals: 9.25 mm on 9.70 is 4.9 %, on 9.72 is 5.1 %; the band here takes the thinner section."""
+    wide = Value(Interval(quantity("10", "%"), quantity("32", "%")))
+    assert in_gland(ring("1.78", "0.08"), **{GROOVE_DIAMETER: mm(groove), SQUEEZE_BAND: wide}).verdict is verdict
+
+
+@pytest.mark.parametrize(("groove", "verdict"), [("9.43", Verdict.ACCEPTED), ("9.60", Verdict.REJECTED)])
+def test_a_ring_stretched_by_more_than_a_fiftieth_is_thinner_for_a_stated_band(groove: str, verdict: Verdict) -> None:
+    """Rule 5, size seals: on 9.60 mm, 3.8 %, 1.70 mm is left with 1.675, in 1.40 mm 16.4 %."""
+    decision = in_gland(ring("1.78", "0.08"), **{GROOVE_DIAMETER: mm(groove)})
+    assert decision.verdict is verdict
+    assert ("squeeze 16.4 %" in decision.headline) is (verdict is Verdict.REJECTED)
 
 
 @pytest.mark.parametrize(("width", "verdict"), [("2.40", Verdict.ACCEPTED), ("2.35", Verdict.REJECTED)])
