@@ -22,6 +22,7 @@ from catalog.domain.fuels import FuelDefinition, ServiceClass
 from catalog.domain.quantities import UNITS, Dimension, Interval, family_of
 from catalog.domain.reference_documents import read_reference_tables
 from catalog.domain.rule_documents import read_categories, read_when
+from catalog.domain.rulebook_malformed import malformed_rows
 from catalog.domain.rulebook_names import unknown_names
 from catalog.domain.rulebook_orders import ordered
 from catalog.domain.rulebook_tightness import loosened, noted_though_rejecting
@@ -40,7 +41,7 @@ from catalog.domain.rules import (
 )
 from catalog.domain.value_documents import read_value
 from catalog.domain.values import Demand, Kind, Value
-from service.errors import Invalid
+from service.errors import FieldProblem, Invalid
 
 KEYED = ("fuels", "service_classes", "places_of_use", "cautions", "attributes", "categories", "mate_tables",
          "order_tables", "rating_tables", "reference_tables")  # fmt: skip
@@ -105,18 +106,18 @@ def rulebook_from_document(document: Mapping[str, object], *, number: int, diges
     return rulebook
 
 
-def publication_problems(document: Mapping[str, object], shipped: Mapping[str, object]) -> tuple[str, ...]:
-    """Why a draft may not be published, a sentence each; none where it may.
+def publication_problems(document: Mapping[str, object], shipped: Mapping[str, object]) -> tuple[FieldProblem, ...]:
+    """Why a draft may not be published, each with the path of what is wrong; none where it may.
 
     A draft must be well formed and name only what it holds; a rule that rejects may not let the unknown pass with a
-    note; and nothing at the gate may be looser than in the shipped document.
+    note; and nothing at the gate may be looser than in the shipped document. While something is malformed, that alone
+    is told: what is malformed cannot be compared.
     """
     try:
         draft = _compiled(document)
-    except Invalid as error:
-        return (error.message,)
-    unknown = tuple(f"{problem.pointer}: {problem.detail}" for problem in unknown_names(draft))
-    return (*unknown, *noted_though_rejecting(draft), *loosened(draft, _compiled(shipped)))
+    except Invalid:
+        return malformed_rows(document, _compiled)
+    return (*unknown_names(draft), *noted_though_rejecting(draft), *loosened(draft, _compiled(shipped)))
 
 
 def _compiled(document: Mapping[str, object]) -> Rulebook:

@@ -11,7 +11,7 @@ from django.db.models import Max
 from catalog.domain.rulebook_document import digest_of, publication_problems, rulebook_from_document
 from catalog.models import CatalogueState, RulebookVersion
 from catalog.usecases.catalogue_writes import catalogue_write
-from service.errors import FieldProblem, Problems
+from service.errors import Problems
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ def publish_rulebook(
     """
     problems = publication_problems(document, document if shipped is None else shipped)
     if problems:
-        raise Problems(FieldProblem("", "not_publishable", problem) for problem in problems)
+        raise Problems(problems)
     digest = digest_of(document)
     rulebook_from_document(document, number=0, digest=digest)
     with catalogue_write(now) as write:
