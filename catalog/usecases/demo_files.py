@@ -6,7 +6,9 @@ from pathlib import Path
 
 from catalog.domain.import_reading import TABLES, TableText
 from service.tables.csv_files import read_csv
-from service.tables.sheets import Dialect
+from service.tables.sheets import Dialect, TableRefused
+
+_DIALECT = Dialect(separator="comma", decimal="point", encoding="utf-8")
 
 
 def demo_tables(folder: Path) -> tuple[TableText, ...]:
@@ -14,7 +16,8 @@ def demo_tables(folder: Path) -> tuple[TableText, ...]:
     found: list[TableText] = []
     for name in TABLES:
         for file in sorted((*folder.glob(f"{name}.csv"), *folder.glob(f"{name}/*.csv"))):
-            sheet = read_csv(file.read_bytes(), Dialect())
-            label = str(file.relative_to(folder))
-            found.append(TableText(name, sheet.header, sheet.rows, sheet.dialect.decimal, label))
+            sheet, label = read_csv(file.read_bytes(), _DIALECT, name=name), str(file.relative_to(folder))
+            if sheet.damages:
+                raise TableRefused("; ".join(f"{label} line {wrong.line}: {wrong.detail}" for wrong in sheet.damages))
+            found.append(TableText(name, sheet.header, sheet.rows, label=label))
     return tuple(found)

@@ -1,21 +1,49 @@
-"""A table of text: its header, its rows with their line numbers, and how it was written."""
+"""A table of text: its header, its rows with their line numbers, how it was written, and what is wrong with it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from service.errors import Invalid
+
 COMMA, SEMICOLON, TAB = ",", ";", "\t"
-SEPARATORS = (COMMA, SEMICOLON, TAB)
+SEPARATORS = {"comma": COMMA, "semicolon": SEMICOLON, "tab": TAB}
+DECIMALS = {"point": ".", "comma": ","}
+ENCODINGS = {"utf-8": "utf-8-sig", "windows-1252": "cp1252", "iso-8859-1": "iso-8859-1", "utf-16": "utf-16"}
+
+MOST_BYTES = 20_000_000
+MOST_ROWS = 100_000
+MOST_COLUMNS = 500
+LONGEST_CELL = 10_000
+
+
+class TableRefused(Invalid):
+    """A file that cannot be read as a table at all."""
+
+    code = "table_refused"
 
 
 @dataclass(frozen=True, slots=True)
 class Dialect:
-    """How a CSV file is written: what separates cells, the decimal mark of its numbers, and its encoding."""
+    """How a file is written, in words; None is not declared, or has no meaning in a workbook."""
 
-    separator: str = COMMA
-    decimal: str = "."
-    encoding: str = "utf-8"
+    separator: str | None = None
+    decimal: str | None = None
+    encoding: str | None = None
+
+    def __post_init__(self) -> None:
+        for name, known in (("separator", SEPARATORS), ("decimal", DECIMALS), ("encoding", ENCODINGS)):
+            given = getattr(self, name)
+            if given is not None and given not in known:
+                raise TableRefused(
+                    f"{name}: {str(given)[:40]!r} was given; use one of {', '.join(known)}.",
+                    pointer=f"/{name}", code=f"unknown_{name}",
+                )  # fmt: skip
+
+    @property
+    def decimal_mark(self) -> str:
+        return DECIMALS[self.decimal or "point"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +56,22 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
+class Damage:
+    """What keeps one row from being read; an empty column is the row itself."""
+
+    line: int
+    column: str
+    code: str
+    detail: str
+    value: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
+    """One table. `dialect` is the one it was read in, found or declared."""
+
+    name: str
     header: tuple[str, ...]
     rows: tuple[Row, ...]
     dialect: Dialect
+    damages: tuple[Damage, ...] = ()
