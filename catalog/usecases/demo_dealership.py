@@ -9,6 +9,7 @@ from django.db import transaction
 
 from catalog import loading
 from catalog.domain.import_reading import TableText, gather
+from catalog.usecases.generating_parts import generated_parts
 from catalog.usecases.part_writing import Written, save_parts
 from catalog.usecases.refusals import NoRulebook
 from catalog.usecases.specification_writing import save_specifications
@@ -22,8 +23,8 @@ ZONE, CURRENCY = "Europe/Paris", "USD"
 CLOSED = (date(2026, 4, 3), date(2026, 4, 6))
 
 
-def load_demo(tables: Sequence[TableText], now: datetime) -> Written:
-    """Bring the demo's tables in; what is there already is left alone.
+def load_demo(tables: Sequence[TableText], now: datetime, *, up_to: int = 0) -> Written:
+    """Bring the demo's tables in; what is there already is left alone. A generator fills the parts up to `up_to`.
 
     Raises Problems for what the tables get wrong, all of it, and then nothing is written.
     """
@@ -35,7 +36,8 @@ def load_demo(tables: Sequence[TableText], now: datetime) -> Written:
     drafts = drafts_of(found, rulebook)
     tell(found)
     open_dealership()
-    written = save_parts(drafts.parts, now) + save_specifications(drafts.specifications, now)
+    made_up = generated_parts(drafts.parts, rulebook, max(0, up_to - len(drafts.parts)))
+    written = save_parts((*drafts.parts, *made_up), now) + save_specifications(drafts.specifications, now)
     return written + save_statements(drafts.statements, now)
 
 

@@ -13,16 +13,22 @@ from catalog.usecases.demo_files import demo_tables
 from service.errors import DomainError, Problems
 
 
+PARTS = 2_000  # as many as a small dealer's catalogue holds
+
+
 class Command(BaseCommand):
     help = "Load fixtures/demo: the dealer, its branch, parts, engines and makers' statements."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         default = settings.BASE_DIR / "fixtures/demo"
         parser.add_argument("--folder", type=Path, default=default, help="where the demo files are")
+        parser.add_argument(
+            "--parts", type=int, default=PARTS, help="fill up with parts from a generator to this number; 0 for none"
+        )
 
-    def handle(self, *args: Any, folder: Path, **options: Any) -> None:
+    def handle(self, *args: Any, folder: Path, parts: int, **options: Any) -> None:
         try:
-            written = load_demo(demo_tables(folder), timezone.now())
+            written = load_demo(demo_tables(folder), timezone.now(), up_to=parts)
         except DomainError as error:
             raise CommandError(f"The demo files cannot be loaded:\n{_all_of(error)}") from error
         if options["verbosity"]:
