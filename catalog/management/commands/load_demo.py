@@ -12,7 +12,6 @@ from catalog.usecases.demo_dealership import load_demo
 from catalog.usecases.demo_files import demo_tables
 from service.errors import DomainError, Problems
 
-
 PARTS = 2_000  # as many as a small dealer's catalogue holds
 
 
