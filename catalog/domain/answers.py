@@ -73,12 +73,15 @@ class Aspect(StrEnum):
     SHUT_OFF = "shut_off"
     RELIEF = "relief"
     EMISSION = "emission"
+    LISTING = "listing"  # what a hazardous place or a truck type asks to be listed for
 
 
 # A listing by the part's own maker settles these and nothing else.
 SETTLED_BY_LISTING = frozenset({Aspect.FIT, Aspect.PERFORMANCE})
 # A fact somebody told us, without measuring or reading a label, settles none of these.
-NOT_SETTLED_BY_TELLING = frozenset({Aspect.GATE, Aspect.PHASE, Aspect.PRESSURE, Aspect.SHUT_OFF, Aspect.RELIEF})
+NOT_SETTLED_BY_TELLING = frozenset(
+    {Aspect.GATE, Aspect.PHASE, Aspect.PRESSURE, Aspect.SHUT_OFF, Aspect.RELIEF, Aspect.LISTING}
+)
 
 
 class SourceKind(StrEnum):

@@ -142,7 +142,7 @@ def test_sources_that_disagree_are_judged_by_the_answers_they_come_to(
 
 
 @pytest.mark.parametrize(
-    "aspect", [Aspect.GATE, Aspect.PHASE, Aspect.PRESSURE, Aspect.SHUT_OFF, Aspect.RELIEF]
+    "aspect", [Aspect.GATE, Aspect.PHASE, Aspect.PRESSURE, Aspect.SHUT_OFF, Aspect.RELIEF, Aspect.LISTING]
 )  # fmt: skip
 @pytest.mark.parametrize(
     ("how", "verdict"),
