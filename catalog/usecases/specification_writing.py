@@ -27,11 +27,17 @@ def save_specifications(drafts: Sequence[SpecificationDraft], now: datetime) -> 
     """Write the specifications, at most `MOST_AGGREGATES` a version; a position keeps its row while its code stays."""
     written = Written()
     for start in range(0, len(drafts), MOST_AGGREGATES):
-        chunk = drafts[start : start + MOST_AGGREGATES]
         with catalogue_write(now) as write:
-            makers = makers_for(((draft.maker, draft.maker_name) for draft in chunk), write)
-            for draft in chunk:
-                written += _save(draft, makers[draft.maker], write)
+            written += write_specifications(drafts[start : start + MOST_AGGREGATES], write)
+    return written
+
+
+def write_specifications(drafts: Sequence[SpecificationDraft], write: CatalogueWrite) -> Written:
+    """Write drafts inside an open write."""
+    written = Written()
+    makers = makers_for(((draft.maker, draft.maker_name) for draft in drafts), write)
+    for draft in drafts:
+        written += _save(draft, makers[draft.maker], write)
     return written
 
 

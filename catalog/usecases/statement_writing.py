@@ -7,7 +7,7 @@ from datetime import datetime
 
 from catalog.models import EngineSpecification, Part, Position, Statement
 from catalog.models.facts import as_text
-from catalog.usecases.catalogue_writes import catalogue_write
+from catalog.usecases.catalogue_writes import CatalogueWrite, catalogue_write
 from catalog.usecases.drafts import StatementDraft
 from catalog.usecases.part_writing import Written
 from catalog.usecases.refusals import Gathered, UnknownPart, UnknownPosition
@@ -17,18 +17,23 @@ from catalog.usecases.specification_writing import SPECIFICATION
 def save_statements(drafts: Sequence[StatementDraft], now: datetime) -> Written:
     """Add the statements that are not there yet. Raises, with every one of them, for unknown parts and positions."""
     with catalogue_write(now) as write:
-        parts, positions = _parts(drafts), _positions(drafts)
-        rows = _rows(drafts, parts, positions)
-        specifications = {row.specification_id for row in rows}
-        there = {_identity(row) for row in Statement.objects.filter(specification__in=specifications)}
-        missing = [row for row in rows if _identity(row) not in there]
-        if missing:
-            version = write.begin()
-            Statement.objects.bulk_create(missing)
-            touched = sorted({row.position.specification_id for row in missing})
-            EngineSpecification.objects.filter(pk__in=touched).update(changed_in=version)
-            for number in touched:
-                write.touched(f"{SPECIFICATION}.changed", SPECIFICATION, number)
+        return write_statements(drafts, write)
+
+
+def write_statements(drafts: Sequence[StatementDraft], write: CatalogueWrite) -> Written:
+    """Add what is missing inside an open write. Raises as `save_statements` does; pointers start with the index."""
+    parts, positions = _parts(drafts), _positions(drafts)
+    rows = _rows(drafts, parts, positions)
+    specifications = {row.specification_id for row in rows}
+    there = {_identity(row) for row in Statement.objects.filter(specification__in=specifications)}
+    missing = list({_identity(row): row for row in rows if _identity(row) not in there}.values())
+    if missing:
+        version = write.begin()
+        Statement.objects.bulk_create(missing)
+        touched = sorted({row.position.specification_id for row in missing})
+        EngineSpecification.objects.filter(pk__in=touched).update(changed_in=version)
+        for number in touched:
+            write.touched(f"{SPECIFICATION}.changed", SPECIFICATION, number)
     return Written(added=len(missing), unchanged=len(rows) - len(missing))
 
 

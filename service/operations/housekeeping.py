@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-from service.operations import changes, idempotency, jobs
+from service.operations import changes, files, idempotency, jobs
 from service.operations.models import Job
 
 KIND = "housekeeping"
 FEED_KEPT_FOR = timedelta(days=30)
+FILES_KEPT_FOR = timedelta(days=90)
 
 
 def enqueue_daily(now: datetime) -> Job:
@@ -24,4 +25,5 @@ def clear_away(lease: jobs.Lease) -> Mapping[str, Any]:
     return {
         "idempotency_records": idempotency.clear_expired(now),
         "changes": changes.clear_before(now - FEED_KEPT_FOR),
+        "files": files.clear_files_before(now - FILES_KEPT_FOR),
     }

@@ -7,6 +7,7 @@ from service.operations.models.job import Job, JobProblem, JobState
 from service.operations.models.key import Key, KeyMode, Scope
 from service.operations.models.owned import OwnedQuerySet
 from service.operations.models.person import Person, Role, RoleName
+from service.operations.models.stored_file import StoredFile
 
 __all__ = [
     "Branch",
@@ -25,4 +26,5 @@ __all__ = [
     "Role",
     "RoleName",
     "Scope",
+    "StoredFile",
 ]
