@@ -68,8 +68,15 @@ def _heard(case: Case, rule: Rule, base: Settled) -> Settled:
     listed = case.listed if rule.aspect in SETTLED_BY_LISTING else no("not a question of fit or performance")
     if listed.holds is False and case.specified.holds is False:
         return base
-    unspecified = _under(listed, _stated(case, rule, base, f"{case.candidate.maker} lists it for this engine"), base)
+    unspecified = _under(listed, _as_listed(case, rule, base), base)
     return _under(case.specified, _stated(case, rule, base, "the engine's maker specifies it here"), unspecified)
+
+
+def _as_listed(case: Case, rule: Rule, base: Settled) -> Settled:
+    """A listing by the part's own maker lifts no condition: what is only noted or asked for stays as it was weighed."""
+    if base.weighed.answer is Answer.NOT_MET and rule.when_not_met is not Effect.REJECT:
+        return base
+    return _stated(case, rule, base, f"{case.candidate.maker} lists it for this engine")
 
 
 def _left_to_ask(rule: Rule, settled: Settled) -> Settled:

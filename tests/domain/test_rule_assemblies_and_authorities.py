@@ -124,3 +124,16 @@ def test_a_ceiling_for_what_nobody_stated_gives_way_to_a_stated_one(stated: str 
     position = at_inlet(place({} if stated is None else {"push": between(kpa("0"), kpa(stated))}), "LPG-VI")
     candidate = part("1", {"push": kpa("50"), **for_class("LPG-VI")})
     assert ask(rules, candidate, position, application=ON_LPG).verdict is verdict
+
+
+def test_a_listing_by_the_parts_own_maker_lifts_no_condition() -> None:
+    """Rule 3(c): a listing settles what is not known; a filter that is known to be missing is put in beside it."""
+    strainer = rule("strainer", K.AT_LEAST, when_not_met=Effect.CONDITION, when_unknown=Effect.NOTE,
+                    condition="an inline filter goes in")  # fmt: skip
+    rules = book(category(STRENGTH, strainer))
+    bare = part("1", {"strength": kpa("300"), "strainer": Value(False)})
+    position = place({"strength": kpa("300"), "strainer": Value(True)})
+    listed = says(bare, StatementKind.LISTED, any_fuel=ON_GASOLINE.plate_fuels)
+    for statements in ((), (listed,)):
+        decision = ask(rules, bare, position, *statements, application=ON_GASOLINE)
+        assert (decision.verdict, decision.conditions) == (Verdict.CONDITIONAL, ("an inline filter goes in",))
