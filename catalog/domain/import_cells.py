@@ -18,6 +18,7 @@ _TEMPERATURE = AttributeDefinition("temperature", "temperature", Kind.RANGE, Dim
 _COUNT = re.compile(r"\s+x\s*([1-9]\d{0,5})$", re.ASCII)
 _PORT = re.compile(r"([^\s:]+)\s*:\s*([^@]+?)(?:\s*@\s*(\S+))?")
 _SERIALS = re.compile(r"(?:([A-Za-z]+)\s*)?(\d{1,18})?\s*\.\.\s*(\d{1,18})?", re.ASCII)
+LONGEST_BARCODE = 40
 _MOTION = {"static": False, "dynamic": True}
 
 
@@ -30,6 +31,9 @@ def _counted(text: str) -> tuple[str, int]:
 def barcode(text: str) -> Document:
     """`9520000021467` or, for a package of twelve, `19520000021464 x12`. Raises Invalid for a wrong check digit."""
     code, count = _counted(text)
+    if len(code) > LONGEST_BARCODE:
+        raise Invalid(f"A barcode of {len(code)} characters was given; at most {LONGEST_BARCODE} are kept.",
+                      code="text_too_long")  # fmt: skip
     check_gtin(code)
     return {"code": code, "pack_quantity": count}
 

@@ -2,10 +2,24 @@
 
 from __future__ import annotations
 
+from operator import itemgetter
+
 from catalog.domain.import_cells import medium, port
 from catalog.domain.import_parts import source_of
 from catalog.domain.import_rows import Gathering, RowReader
-from catalog.domain.import_tables import VALUE_PREFIX, Aggregate, Column, Reading, Table, keyed_by, value_column
+from catalog.domain.import_tables import (
+    CODE_LENGTH,
+    LARGEST_SMALL,
+    MAKER_LENGTH,
+    NAME_LENGTH,
+    VALUE_PREFIX,
+    Aggregate,
+    Column,
+    Reading,
+    Table,
+    keyed_by,
+    value_column,
+)
 from catalog.domain.value_text import value_document
 from service.errors import Invalid
 
@@ -16,10 +30,11 @@ NO_PREFIX = "-"  # a block of serial numbers that have no prefix
 def _read_specification(row: RowReader, built: Gathering, _: Reading) -> None:
     for column, code in zip(("model", "spec"), built.key, strict=True):
         built.put(column, code, row.cell(column))
-    for column in ("maker", "maker_name", "name"):
-        _put(row, built, column, row.text(column))
+    _put(row, built, "maker", row.text("maker", longest=MAKER_LENGTH))
+    for column in ("maker_name", "name"):
+        _put(row, built, column, row.text(column, longest=NAME_LENGTH))
     _put(row, built, "status", _status(row))
-    _put(row, built, "cylinders", row.whole("cylinders"))
+    _put(row, built, "cylinders", row.whole("cylinders", most=LARGEST_SMALL))
     _put(row, built, "fuels", row.several("fuels"))
     prefixes = row.several("serial_prefixes")
     if prefixes is not None:
@@ -42,18 +57,18 @@ def _put(row: RowReader, built: Gathering, column: str, value: object) -> None:
 def _read_position(row: RowReader, built: Gathering, reading: Reading) -> None:
     for column, spec in zip(("model", "spec"), built.key, strict=True):
         built.put(column, spec, row.cell(column))
-    code = row.needed("position", "the position's code")
+    code = row.needed("position", "the position's code", longest=CODE_LENGTH)
     stated: dict[str, object] = {
         "code": code,
         "inside_of": row.text("inside_of"),
-        "name": row.text("name"),
+        "name": row.text("name", longest=NAME_LENGTH),
         "category": row.text("category"),
-        "quantity": row.whole("quantity"),
+        "quantity": row.whole("quantity", most=LARGEST_SMALL),
         "branch": row.text("branch"),
         "carries_fuel": row.flag("carries_fuel"),
-        "adapter_forbidden": row.text("adapter_forbidden"),
-        "ports": row.each("ports", port),
-        "media": row.each("media", lambda text: medium(text, decimal=row.decimal)),
+        "adapter_forbidden": row.text("adapter_forbidden", longest=NAME_LENGTH),
+        "ports": row.each("ports", port, known_by=itemgetter("port", "fuel")),
+        "media": row.each("media", lambda text: medium(text, decimal=row.decimal), known_by=itemgetter("name", "slot")),
         "demands": _demands(row, reading),
     }
     entry = {name: value for name, value in stated.items() if value is not None}
@@ -68,15 +83,19 @@ def _demands(row: RowReader, reading: Reading) -> list[object] | None:
     source = source_of(row) if written is not None else None
     if written is None or source is None:
         return None
-    demands: list[object] = []
+    demands: dict[object, object] = {}
     for text in written.split(BETWEEN_DEMANDS):
         if text.strip():
             with row.reading("demands"):
-                demands.append(_demand(text.strip(), row, reading, source))
-    return demands
+                demand = _demand(text.strip(), row, reading, source)
+                place = demand["attribute"], demand["slot"]
+                if place in demands:
+                    raise Invalid(f"demands: {text.strip()[:60]!r} asks for the same thing again.", code="stated_twice")
+                demands[place] = demand
+    return list(demands.values())
 
 
-def _demand(text: str, row: RowReader, reading: Reading, source: dict[str, str]) -> object:
+def _demand(text: str, row: RowReader, reading: Reading, source: dict[str, str]) -> dict[str, object]:
     place, equals, value = text.partition("=")
     if not equals:
         raise Invalid(f"{text[:60]!r} is no demand; write it like max_pressure = 310 kPa gauge.", code="not_a_demand")

@@ -3,11 +3,24 @@
 from __future__ import annotations
 
 import re
+from operator import itemgetter
 
 from catalog.domain.answers import SourceKind
 from catalog.domain.import_cells import barcode, counted_part
 from catalog.domain.import_rows import Gathering, RowReader
-from catalog.domain.import_tables import VALUE_PREFIX, Aggregate, Column, Reading, Table, ValueColumn, value_column
+from catalog.domain.import_tables import (
+    CITATION_LENGTH,
+    MAKER_LENGTH,
+    NAME_LENGTH,
+    NUMBER_LENGTH,
+    VALUE_PREFIX,
+    Aggregate,
+    Column,
+    Reading,
+    Table,
+    ValueColumn,
+    value_column,
+)
 from catalog.domain.parts import PartCondition, SuppliedAs
 from catalog.domain.value_text import MISSING, MeasuredIn, measured_in, value_document
 
@@ -31,8 +44,8 @@ _SOURCE = (
 
 def part_key(row: RowReader) -> tuple[str, ...] | None:
     """Maker and number, refused where a spreadsheet has made something else of the number."""
-    maker = row.needed("maker", "the maker's short name, like OLM")
-    number = row.needed("number", "the part number as it is printed")
+    maker = row.needed("maker", "the maker's short name, like OLM", longest=MAKER_LENGTH)
+    number = row.needed("number", "the part number as it is printed", longest=NUMBER_LENGTH)
     if number is not None:
         undamaged(row, "number")
     return (maker, number) if maker is not None and number is not None and not row.problems else None
@@ -56,15 +69,15 @@ def _read_part(row: RowReader, part: Gathering, reading: Reading) -> None:
     part.put("maker", part.key[0], row.cell("maker"))
     part.put("number", part.key[1], row.cell("number"))
     for column in ("maker_name", "name", "category"):
-        _put(row, part, column, row.text(column))
+        _put(row, part, column, row.text(column, longest=NAME_LENGTH))
     _put(row, part, "status", _status(row))
     _put(row, part, "supplied_as", row.one_of("supplied_as", SuppliedAs))
     _put(row, part, "condition", row.one_of("condition", PartCondition))
     if row.text("barcodes"):
         undamaged(row, "barcodes")
-        _put(row, part, "barcodes", row.each("barcodes", barcode))
+        _put(row, part, "barcodes", row.each("barcodes", barcode, known_by=itemgetter("code")))
     for column in ("contains", "needs"):
-        _put(row, part, column, row.each(column, counted_part))
+        _put(row, part, column, row.each(column, counted_part, known_by=lambda entry: (*entry["part"].values(),)))
     _read_values(row, part, reading.value_columns)
 
 
@@ -91,10 +104,10 @@ def _read_values(row: RowReader, part: Gathering, columns: tuple[ValueColumn, ..
 
 def source_of(row: RowReader) -> dict[str, str] | None:
     """The source of what a row states; both cells are needed."""
-    kind, citation = row.one_of("source_kind", SourceKind), row.text("source")
+    kind, citation = row.one_of("source_kind", SourceKind), row.text("source", longest=CITATION_LENGTH)
     if not row.text("source_kind"):
         row.refuse("source_kind", "missing", f"source_kind is empty; give one of {', '.join(SourceKind)}.")
-    if citation is None:
+    if not row.text("source"):
         row.refuse("source", "missing", "source is empty; say where the values of this row come from.")
     return {"kind": kind, "citation": citation} if kind and citation else None
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from catalog.domain.import_engines import POSITIONS, SPECIFICATIONS
 from catalog.domain.import_parts import ATTRIBUTES, PARTS
-from catalog.domain.import_rows import Cell, Gathering, ImportProblem, RowReader, TableRow
+from catalog.domain.import_rows import Cell, Gathering, ImportProblem, RowReader, TableRow, left_out
 from catalog.domain.import_statements import STATEMENTS
 from catalog.domain.import_tables import VALUE_PREFIX, Aggregate, Reading, Table, ValueColumn, value_column
 from catalog.domain.rules import AttributeDefinition
@@ -61,9 +61,7 @@ class Gathered:
         self.problems.append(problem)
         if problem.stops and (aggregate, entry.key) not in self.broken:
             self.broken[aggregate, entry.key] = problem.cell
-            self.problems += [
-                _left_out(cell, problem.cell) for cell in entry.lines if not _same_row(cell, problem.cell)
-            ]
+            self.problems += entry.left_out(problem.cell)
 
 
 def gather(tables: Iterable[TableText], attributes: Mapping[str, AttributeDefinition]) -> Gathered:
@@ -72,7 +70,25 @@ def gather(tables: Iterable[TableText], attributes: Mapping[str, AttributeDefini
     known = [table for table in tables if _is_known(table, found)]
     for text in sorted(known, key=lambda table: order.index(table.name)):
         _gather_table(text, TABLES[text.name], attributes, found)
+    _refuse_shared_barcodes(found)
     return found
+
+
+def _refuse_shared_barcodes(found: Gathered) -> None:
+    """A code is on the packages of one part only; where two claim it, neither is taken."""
+    claims: dict[object, list[Gathering]] = {}
+    for entry in found.whole(Aggregate.PART):
+        codes = entry.document.get("barcodes")
+        for barcode in codes if isinstance(codes, list) else ():
+            claims.setdefault(barcode["code"], []).append(entry)
+    for code, entries in claims.items():
+        if len(entries) > 1:
+            lines = " and ".join(str(entry.cells["/barcodes"].line) for entry in entries)
+            words = (
+                f"The barcode {code} is given to different parts on lines {lines}; a code is on one part's packages."
+            )
+            for entry in entries:
+                found.leave_out(Aggregate.PART, entry, ImportProblem(entry.cells["/barcodes"], "barcode_taken", words))
 
 
 def _is_known(table: TableText, found: Gathered) -> bool:
@@ -120,16 +136,7 @@ def _gather_row(row: RowReader, table: Table, reading: Reading, found: Gathered)
         found.leave_out(table.aggregate, entry, problem)
     broken = found.broken.get((table.aggregate, key))
     if not wrong and broken is not None:
-        found.problems.append(_left_out(row.whole_row, broken))
-
-
-def _left_out(cell: Cell, because: Cell) -> ImportProblem:
-    words = f"Left out, because line {because.line} of the table {because.table} is about the same thing and is wrong."
-    return ImportProblem(Cell(cell.table, cell.line), "left_out", words)
-
-
-def _same_row(one: Cell, other: Cell) -> bool:
-    return (one.table, one.line) == (other.table, other.line)
+        found.problems.append(left_out(row.whole_row, broken))
 
 
 def _value_columns(

@@ -100,6 +100,25 @@ class Gathering:
             )
         return False
 
+    def cell_of(self, pointer: str) -> Cell:
+        """The cell that stated what stands at this pointer, or above it; the first row where none did."""
+        while pointer:
+            if pointer in self.cells:
+                return self.cells[pointer]
+            pointer = pointer.rpartition("/")[0]
+        return self.lines[0]
+
+    def left_out(self, because: Cell) -> list[ImportProblem]:
+        """The rows besides the one at fault, each said to be left out because of it."""
+        return [
+            left_out(cell, because) for cell in self.lines if (cell.table, cell.line) != (because.table, because.line)
+        ]
+
+
+def left_out(cell: Cell, because: Cell) -> ImportProblem:
+    words = f"Left out, because line {because.line} of the table {because.table} is about the same thing and is wrong."
+    return ImportProblem(Cell(cell.table, cell.line), "left_out", words)
+
 
 class RowReader:
     """The cells of one row; what cannot be read is kept in `problems` and reads as None."""
@@ -133,21 +152,29 @@ class RowReader:
         except Invalid as error:
             self.refuse(column, error.code, error.message)
 
-    def text(self, column: str) -> str | None:
-        return self._row.cells.get(column, "").strip() or None
+    def text(self, column: str, *, longest: int | None = None) -> str | None:
+        """What stands there, trimmed; None where nothing does, and where it is longer than is kept."""
+        found = self._row.cells.get(column, "").strip()
+        if longest is not None and len(found) > longest:
+            words = f"{column}: {len(found)} characters were given; at most {longest} are kept."
+            self.refuse(column, "text_too_long", words)
+            return None
+        return found or None
 
-    def needed(self, column: str, what: str) -> str | None:
-        found = self.text(column)
-        if found is None:
+    def needed(self, column: str, what: str, *, longest: int | None = None) -> str | None:
+        found = self.text(column, longest=longest)
+        if found is None and self.text(column) is None:
             self.refuse(column, "missing", f"{column} is empty; give {what}.")
         return found
 
-    def whole(self, column: str) -> int | None:
+    def whole(self, column: str, *, most: int) -> int | None:
+        """A whole number from one to `most`."""
         found = self.text(column)
         if found is None:
             return None
-        if not (found.isascii() and found.isdigit() and len(found) <= 9):
-            self.refuse(column, "not_a_whole_number", f"{column}: {found[:60]!r} was given; write a whole number.")
+        if not (found.isascii() and found.isdigit() and len(found) <= 9 and 1 <= int(found) <= most):
+            words = f"{column}: {found[:60]!r} was given; write a whole number from 1 to {most}."
+            self.refuse(column, "not_a_whole_number", words)
             return None
         return int(found)
 
@@ -169,17 +196,25 @@ class RowReader:
 
     def several(self, column: str) -> list[str] | None:
         """Texts with the mark between codes between them; None where the cell is empty."""
-        return self.each(column, str)
+        return self.each(column, str, known_by=str)
 
-    def each(self, column: str, read: Callable[[str], Read]) -> list[Read] | None:
-        """What `read` makes of every text of a cell; None where it is empty or one of them is refused."""
+    def each(
+        self, column: str, read: Callable[[str], Read], *, known_by: Callable[[Read], object]
+    ) -> list[Read] | None:  # fmt: skip
+        """What `read` makes of every text of a cell; None where it is empty or one of them is refused.
+
+        Two entries with the same `known_by` are one too many.
+        """
         found, before = self.text(column), len(self.problems)
         if found is None:
             return None
-        entries: list[Read] = []
+        entries: dict[object, Read] = {}
         for text in found.split(BETWEEN_CODES):
             with self.reading(column):
                 if not text.strip():
                     raise Invalid(f"{column}: nothing stands beside a {BETWEEN_CODES}; take it out.", code="empty_code")
-                entries.append(read(text.strip()))
-        return entries if len(self.problems) == before else None
+                entry = read(text.strip())
+                if known_by(entry) in entries:
+                    raise Invalid(f"{column}: {text.strip()[:60]!r} stands there already.", code="stated_twice")
+                entries[known_by(entry)] = entry
+        return list(entries.values()) if len(self.problems) == before else None

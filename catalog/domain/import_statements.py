@@ -5,7 +5,7 @@ from __future__ import annotations
 from catalog.domain.import_cells import serial_range
 from catalog.domain.import_parts import part_key, source_of
 from catalog.domain.import_rows import Gathering, RowReader
-from catalog.domain.import_tables import Aggregate, Column, Reading, Table
+from catalog.domain.import_tables import CODE_LENGTH, Aggregate, Column, Reading, Table
 from catalog.domain.parts import StatementKind
 
 _NAMED = ("kind", "model", "spec", "position", "by")
@@ -14,7 +14,7 @@ _FACETS = ("serials", "any_fuel", "all_fuels", "places")
 
 def _key(row: RowReader) -> tuple[str, ...] | None:
     """The whole sentence: two rows that say the same are one statement."""
-    named = [row.needed(column, "it; a statement says it") for column in _NAMED]
+    named = [row.needed(column, "it; a statement says it", longest=CODE_LENGTH) for column in _NAMED]
     part, rest = part_key(row), (*_FACETS, "source_kind", "source")
     if part is None or None in named:
         return None
@@ -36,7 +36,7 @@ def _read(row: RowReader, stated: Gathering, _: Reading) -> None:
 
 def _applicability(row: RowReader) -> dict[str, object]:
     facets = {facet: row.several(facet) or [] for facet in _FACETS if facet != "serials"}
-    return {"serials": row.each("serials", serial_range) or [], **facets}
+    return {"serials": row.each("serials", serial_range, known_by=lambda entry: (*entry.values(),)) or [], **facets}
 
 
 STATEMENTS = Table(

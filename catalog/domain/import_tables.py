@@ -16,6 +16,9 @@ from catalog.domain.values import Slot
 from service.errors import Invalid
 
 VALUE_PREFIX = "attr:"
+# What is kept of a name, a code, a part number and a citation: the widths of their columns in the database.
+MAKER_LENGTH, CODE_LENGTH, NUMBER_LENGTH, NAME_LENGTH, CITATION_LENGTH = 20, 60, 80, 200, 400
+LARGEST_SMALL = 32_767
 
 
 class Aggregate(StrEnum):
@@ -80,7 +83,7 @@ def keyed_by(*columns: str) -> Callable[[RowReader], tuple[str, ...] | None]:
     """A key made of these cells, each of which must be filled."""
 
     def key(row: RowReader) -> tuple[str, ...] | None:
-        found = [row.needed(column, f"the {column} that this row is about") for column in columns]
+        found = [row.needed(column, f"the {column} that this row is about", longest=CODE_LENGTH) for column in columns]
         return tuple(text for text in found if text is not None) if None not in found else None
 
     return key

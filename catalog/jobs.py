@@ -1,0 +1,14 @@
+"""The catalogue's queued work."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from catalog.usecases import importing
+from service.operations import jobs
+
+
+@jobs.register(importing.KIND)
+def catalogue_import(lease: jobs.Lease) -> Mapping[str, Any]:
+    return importing.run_import(lease)
