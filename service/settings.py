@@ -93,6 +93,9 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 
+# Every view has a limit of its own (service.http.bodies); Django's is above the largest of them.
+DATA_UPLOAD_MAX_MEMORY_SIZE = 32_000_000
+
 REST_FRAMEWORK = {
     "DEFAULT_AUTHENTICATION_CLASSES": [
         "service.http.authentication.KeyAuthentication",
