@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from catalog.domain.answers import Answer, Aspect, Basis
+from catalog.domain.answers import Answer, Aspect, Basis, SourceKind
 from catalog.domain.rules import Rule
 from catalog.domain.values import Demand, Offer, Slot, State, Value
 from catalog.domain.weighing import Weighed
@@ -44,4 +44,6 @@ def _none(value: Value) -> bool:
 
 def _basis(demand: Demand | None) -> str:
     words = _BASES.get(demand.basis) if demand else None
+    if demand and demand.basis is Basis.CODE_FLOOR and demand.source.kind is SourceKind.COMMON_PRACTICE:
+        words = "as is common practice where nothing is stated"
     return f", {words}" if words else ""

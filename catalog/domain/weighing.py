@@ -45,7 +45,8 @@ def by_state(kind: ComparisonKind, member: str, demand: Value, offer: Value | No
     """Decide from the states alone; None where both sides hold a value and the comparison has to speak.
 
     A rating of which the position needs none is met by anything. Something identical that the position must not
-    have is met by a part known to have none. A part known to be without what is asked does not meet it.
+    have is met by a part known to have none. A part known to be without what is asked does not meet it; but a material
+    that a part has no use for (a flare without a seal) has nothing to stand.
     """
     nothing_asked = demand.state is not State.VALUE
     if nothing_asked and kind in RATINGS:
@@ -57,6 +58,8 @@ def by_state(kind: ComparisonKind, member: str, demand: Value, offer: Value | No
         return MET
     if nothing_asked:
         return not_met(f"{offer.shown()} where none may be")
+    if kind is ComparisonKind.RATED_FOR and offer.state is State.NOT_APPLICABLE:
+        return MET
     if nothing_offered:
         lack = "none" if offer.state is State.KNOWN_NONE else "not a thing this part has,"
         return not_met(f"{lack} where {demand.shown()} is asked")

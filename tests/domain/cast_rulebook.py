@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from catalog.domain.answers import COMMON_PRACTICE, Answer, Aspect, Basis, Effect, TakenOver
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Aspect, Basis, Effect, Source, SourceKind, TakenOver
 from catalog.domain.fuels import FuelDefinition, ServiceClass
 from catalog.domain.parts import MATERIAL
 from catalog.domain.quantities import Dimension, Interval, Quantity, quantity
@@ -155,7 +155,7 @@ RULEBOOK = Rulebook(
     ),
     code_floors=(
         CodeFloor(("LPG-CL", "LPG-CV"), "fuel_hose", "max_pressure",
-                  Demand(psi("350"), Basis.CODE_FLOOR, COMMON_PRACTICE)),
+                  Demand(psi("350"), Basis.CODE_FLOOR, Source(SourceKind.PUBLISHED, "CSA B149.1 clause 6.2.10"))),
     ),
     cautions={
         one.code: one

@@ -137,3 +137,13 @@ def test_a_listing_by_the_parts_own_maker_lifts_no_condition() -> None:
     for statements in ((), (listed,)):
         decision = ask(rules, bare, position, *statements, application=ON_GASOLINE)
         assert (decision.verdict, decision.conditions) == (Verdict.CONDITIONAL, ("an inline filter goes in",))
+
+
+def test_what_is_asked_by_common_practice_alone_is_not_called_a_published_code() -> None:
+    """A pump with no stated limit ahead of it: at most 20 kPa (common practice, no source)."""
+    limit = Demand(kpa("20"), Basis.CODE_FLOOR, COMMON_PRACTICE)
+    floor = CodeFloor(("LPG-VI",), "thing", "push", limit, unless_stated=True)
+    rules = book(category(rule("push", K.AT_MOST), role=FuelRole.WETTED, ports=("inlet",)), code_floors=(floor,))
+    candidate = part("1", {"push": kpa("50"), **for_class("LPG-VI")})
+    decision = ask(rules, candidate, at_inlet(place(), "LPG-VI"), application=ON_LPG)
+    assert "common practice where nothing is stated" in decision.headline
