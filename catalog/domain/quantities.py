@@ -171,6 +171,7 @@ _DIFFERENCES = frozenset({Dimension.TEMPERATURE_DIFFERENCE})
 _DECIMAL = re.compile(r"[+-]?\d{1,15}(\.\d{1,12})?")
 INT64 = 2**63 - 1
 SHOWN_KEPT = 8192
+_SHOWN_FIGURES = 7
 
 
 def family_of(dimension: Dimension) -> str:
@@ -224,9 +225,14 @@ def _in_unit(amount: int, dimension: Dimension, unit: str) -> tuple[Decimal, str
     if dimension not in _DIFFERENCES:
         exact -= definition.offset
     exact /= definition.factor
+    offset = Fraction(0) if dimension in _DIFFERENCES else definition.offset
     with localcontext() as context:
-        context.prec = 7
-        return Decimal(exact.numerator) / Decimal(exact.denominator), symbol
+        for context.prec in range(1, _SHOWN_FIGURES + 1):
+            found = Decimal(exact.numerator) / Decimal(exact.denominator)
+            # The fewest figures that are read back to these very steps: 5 psi, not 5.000001.
+            if round((Fraction(found) * definition.factor + offset) * RESOLUTION[family]) == amount:
+                break
+        return found, symbol
 
 
 @dataclass(frozen=True, slots=True)

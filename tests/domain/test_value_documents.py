@@ -188,3 +188,11 @@ def test_what_cannot_be_read_is_refused_by_name(
 def test_what_was_never_packed_is_not_unpacked(packed: object) -> None:
     with pytest.raises(TypeError):
         unpack_value(packed)
+
+
+@pytest.mark.parametrize(
+    ("text", "unit"), [("5", "psi"), ("8", "psi"), ("0.5", "psi"), ("100", "kPa"), ("11", "inH2O")]
+)
+def test_a_measure_is_shown_with_the_figures_it_was_given_in(text: str, unit: str) -> None:
+    """5 psi is kept to a hundredth of a pascal and is still 5 psi when it is shown."""
+    assert quantity(text, unit, "gauge").shown() == f"{text} {unit} gauge"
