@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from catalog.domain import gate_words as words
-from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, distinct
 from catalog.domain.case import Case
 from catalog.domain.findings import Finding, Lead
-from catalog.domain.fuels import Fuel, either, fuel_words
+from catalog.domain.fuels import Fuel, either, fuel_words, listed_words
 from catalog.domain.gate_known import Known, candidate_facts, gate_finding, recorded, settled, while_fuel_unknown
 from catalog.domain.gate_ports import at_port
 from catalog.domain.parts import FUELS, SERVICE
@@ -23,6 +23,8 @@ def gate(case: Case) -> tuple[Finding, ...]:
     category = case.category
     if category is None:
         return ()
+    if category.fuel_role not in _BY_CLASS and case.position.ports:
+        return (_not_of_this_kind(case, category),)
     if category.fuel_role is FuelRole.NONE:
         return (_not_asked(FUELS, f"{with_article(category.noun, 'A')} is not judged by the fuel burned."),)
     if category.fuel_role is FuelRole.WETTED and not case.position.carries_fuel:
@@ -30,9 +32,20 @@ def gate(case: Case) -> tuple[Finding, ...]:
     absent = _branch_absent(case)
     if absent is not None:
         return (absent,)
-    if category.fuel_role in _BY_CLASS:
-        return tuple(at_port(case, category, port) for port in category.ports)
-    return (_fuels(case, category),)
+    by_class = category.fuel_role in _BY_CLASS
+    return tuple(at_port(case, category, port) for port in category.ports) if by_class else (_fuels(case, category),)
+
+
+def _not_of_this_kind(case: Case, category: Category) -> Finding:
+    """A position that fuel services are recorded of, of a category that is not judged by them: one of them is wrong."""
+    place, classes = case.position.shown, [code for entry in case.position.ports for code in entry.classes]
+    reached = listed_words(distinct(classes))
+    text = (
+        f"{reached or 'Fuel'} is recorded to reach the {place}, and {with_article(category.noun)} is not judged by it."
+    )
+    fact = Fact("position: category", f"What kind of part stands at the {place}, and does fuel reach it?")
+    found = Known(Weighed(Answer.UNKNOWN, "the kind of part recorded here is not one that fuel reaches"), (fact,), text)
+    return gate_finding((SERVICE, None), found, text)
 
 
 def _branch_absent(case: Case) -> Finding | None:

@@ -145,7 +145,8 @@ def test_a_condition_on_what_carries_gas_is_for_a_gas_technician_to_approve(
     role: FuelRole, service: str, application: Application, approver: Approver
 ) -> None:
     """Rule 6, and who may approve."""
-    decision = ask(book(marked(role)), GOOD, at_inlet(MARKED, service), application=application)
+    place_asked = at_inlet(MARKED, service) if role is FuelRole.WETTED else MARKED
+    decision = ask(book(marked(role)), GOOD, place_asked, application=application)
     assert (decision.verdict, decision.approvable_by) == (Verdict.CONDITIONAL, approver)
 
 
