@@ -227,11 +227,14 @@ def _in_unit(amount: int, dimension: Dimension, unit: str) -> tuple[Decimal, str
     exact /= definition.factor
     offset = Fraction(0) if dimension in _DIFFERENCES else definition.offset
     with localcontext() as context:
-        for context.prec in range(1, _SHOWN_FIGURES + 1):
-            found = Decimal(exact.numerator) / Decimal(exact.denominator)
+        context.prec = _SHOWN_FIGURES
+        found = Decimal(exact.numerator) / Decimal(exact.denominator)
+        for figures in range(1, _SHOWN_FIGURES):
+            context.prec = figures
+            fewer = Decimal(exact.numerator) / Decimal(exact.denominator)
             # The fewest figures that are read back to these very steps: 5 psi, not 5.000001.
-            if round((Fraction(found) * definition.factor + offset) * RESOLUTION[family]) == amount:
-                break
+            if round((Fraction(fewer) * definition.factor + offset) * RESOLUTION[family]) == amount:
+                return fewer, symbol
         return found, symbol
 
 
