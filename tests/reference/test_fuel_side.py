@@ -63,9 +63,7 @@ def outlet(
 ) -> CheckValue:
     """A set point against a need, with no adjustment to help it."""
     offered = {"outlet_pressure": set_at, "outlet_adjustment": {"state": "known_none"}}
-    return CheckValue(
-        name, UNSOURCED, place, candidate, offered, {"outlet_pressure": asked}, "outlet_pressure", outcome
-    )
+    return CheckValue(name, UNSOURCED, *at, offered, {"outlet_pressure": asked}, "outlet_pressure", outcome)
 
 
 CASES = [
