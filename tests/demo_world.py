@@ -17,6 +17,7 @@ from catalog.domain.import_nesting import nested
 from catalog.domain.import_reading import Gathered, gather
 from catalog.domain.import_tables import Aggregate
 from catalog.domain.parts import (
+    Contained,
     Medium,
     Part,
     PartCondition,
@@ -72,7 +73,17 @@ def documents(aggregate: Aggregate) -> tuple[Row, ...]:
 
 @cache
 def parts() -> Mapping[tuple[str, str], Part]:
-    return {(str(row["maker"]), str(row["number"])): _part(row) for row in documents(Aggregate.PART)}
+    """Every part by maker and number, kits with what they hold; a kit that holds kits holds them as plain parts."""
+    rows = documents(Aggregate.PART)
+    single = {(str(row["maker"]), str(row["number"])): _part(row) for row in rows}
+    held = {
+        (str(row["maker"]), str(row["number"])): tuple(
+            Contained(single[entry["part"]["maker"], entry["part"]["number"]], entry["quantity"])
+            for entry in row.get("contains", ())
+        )
+        for row in rows
+    }
+    return {key: replace(part, contains=held[key]) for key, part in single.items()}
 
 
 def part(maker: str, number: str) -> Part:
@@ -129,6 +140,12 @@ def engine(model: str, spec: str) -> Engine:
             if entry["spec"] == {"model": model, "spec": spec}
         ),
     )
+
+
+@cache
+def engines() -> tuple[Engine, ...]:
+    """Every specification of the demo."""
+    return tuple(engine(*key) for key in _specifications())
 
 
 def _fuels(texts: Sequence[str]) -> tuple[Fuel, ...]:

@@ -20,16 +20,22 @@ Call = Callable[[], object]
 
 
 @contextmanager
-def served() -> Iterator[Callable[[str, Mapping[str, Any]], Call]]:
-    """Yields a maker of POST calls: address and body -> a call that raises where the answer is not 201."""
+def empty_database() -> Iterator[None]:
+    """A database of this run's own, with its tables and nothing in them."""
     name = connection.creation.create_test_db(verbosity=0, autoclobber=True)
     try:
-        with override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):
-            key = issue_key(dealer=load_world(), name="benchmark", live=True, scopes=tuple(Scope.values), now=NOW).text
-            handler = WSGIHandler()
-            yield lambda address, body: _post(handler, key, address, json.dumps(body).encode())
+        yield
     finally:
         connection.creation.destroy_test_db(name, verbosity=0)
+
+
+@contextmanager
+def served() -> Iterator[Callable[[str, Mapping[str, Any]], Call]]:
+    """Yields a maker of POST calls: address and body -> a call that raises where the answer is not 201."""
+    with empty_database(), override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):
+        key = issue_key(dealer=load_world(), name="benchmark", live=True, scopes=tuple(Scope.values), now=NOW).text
+        handler = WSGIHandler()
+        yield lambda address, body: _post(handler, key, address, json.dumps(body).encode())
 
 
 def _post(handler: WSGIHandler, key: str, address: str, body: bytes) -> Call:

@@ -274,6 +274,7 @@ def test_a_published_grade_of_a_seal_material_may_get_worse_and_never_better() -
         assert (publication_problems(changed, shipped) == ()) is kept
 
 
+@settings(max_examples=15)
 @given(st.data())
 def test_dropping_covers_never_stops_a_publication_and_adding_any_pair_does(data: st.DataObject) -> None:
     rulebook = rulebook_from_document(document(), number=1)
