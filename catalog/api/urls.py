@@ -6,6 +6,8 @@ from catalog.api.checks import BatchView, ChecksView, CheckView
 from catalog.api.imports import ImportsView, ImportTablesView
 from catalog.api.parts import PartsView, PartView
 from catalog.api.reference import CategoriesView, CategoryView, FuelsView, ServiceClassesView
+from catalog.api.rulebook_rows import DraftProblemsView, RebaseView, RowsView, RowView
+from catalog.api.rulebooks import DifferencesView, PublishView, RulebooksView, RulebookView
 
 urlpatterns = [
     path("checks/", ChecksView.as_view(), name="checks"),
@@ -19,4 +21,12 @@ urlpatterns = [
     path("fuel-services/", ServiceClassesView.as_view(), name="fuel-services"),
     path("parts/", PartsView.as_view(), name="parts"),
     path("parts/<int:part_id>/", PartView.as_view(), name="part"),
+    path("rulebooks/", RulebooksView.as_view(), name="rulebooks"),
+    path("rulebooks/<slug:rulebook>/", RulebookView.as_view(), name="rulebook"),
+    path("rulebooks/<slug:rulebook>/differences/", DifferencesView.as_view(), name="rulebook-differences"),
+    path("rulebooks/<slug:rulebook>/publish/", PublishView.as_view(), name="rulebook-publish"),
+    path("rulebooks/<slug:rulebook>/rebase/", RebaseView.as_view(), name="rulebook-rebase"),
+    path("rulebooks/<slug:rulebook>/problems/", DraftProblemsView.as_view(), name="rulebook-problems"),
+    path("rulebooks/<slug:rulebook>/rows/", RowsView.as_view(), name="rulebook-rows"),
+    path("rulebooks/<slug:rulebook>/rows/<slug:section>/<str:key>/", RowView.as_view(), name="rulebook-row"),
 ]

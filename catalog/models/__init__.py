@@ -6,7 +6,7 @@ from catalog.models.contents import PartContent, PartNeed
 from catalog.models.engine import EngineSpecification, Position, PositionDemand, PositionMedium, PositionPort
 from catalog.models.machine import AsBuilt, Customer, FuelRecord, Machine, WorkOrder, WorkState
 from catalog.models.part import Barcode, Maker, Part, PartAttribute, Status
-from catalog.models.rulebook import CatalogueState, RulebookVersion
+from catalog.models.rulebook import CatalogueState, DraftRow, DraftStatus, RulebookDraft, RulebookVersion
 from catalog.models.statement import Statement
 from catalog.models.supersession import Side, Supersession, SupersessionMember
 from catalog.models.supply import SupplyStage
@@ -19,6 +19,8 @@ __all__ = [
     "CatalogueState",
     "Check",
     "Customer",
+    "DraftRow",
+    "DraftStatus",
     "EngineSpecification",
     "FuelRecord",
     "Machine",
@@ -31,6 +33,7 @@ __all__ = [
     "PositionDemand",
     "PositionMedium",
     "PositionPort",
+    "RulebookDraft",
     "RulebookVersion",
     "Side",
     "Statement",

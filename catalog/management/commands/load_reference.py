@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.utils import timezone
 
 from catalog.domain.rulebook_document import assemble
-from catalog.usecases.rulebooks import publish_rulebook
+from catalog.usecases.rulebooks import Published, publish_rulebook
 from service.errors import DomainError
 
 
@@ -32,3 +32,14 @@ class Command(BaseCommand):
         if options["verbosity"]:
             done = "published" if published.new else "already published"
             self.stdout.write(f"Rulebook {published.number} {done}.")
+        if published.new and published.in_force != published.number:
+            self._tell_of_the_editors(published)
+
+    def _tell_of_the_editors(self, published: Published) -> None:
+        """An editor's rulebook is in force: say what has to be done, and why it is looser now where it is."""
+        self.stderr.write(
+            f"Rulebook {published.in_force} was made by an editor and stays in force. Draft from it, take over what "
+            f"{published.number} brings (POST /api/v1/rulebooks/draft-.../rebase/) and publish the draft."
+        )
+        for problem in published.looser:
+            self.stderr.write(f"  Not as tight as what is shipped now: {problem.pointer}: {problem.detail}")
