@@ -8,7 +8,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from catalog.domain.answers import Answer, Effect
@@ -188,6 +188,10 @@ MALFORMED = [
     (put("/code_floors/0/value", {"value": "350", "unit": "psi", "reference": "absolute"}),
      "/code_floors/0/value/reference"),
     (put("/code_floors/0/attribute", "colour"), "/code_floors/0/attribute"),
+    (drop("/categories/regulator/rules/shut_off_engine_building/asks/question"),
+     "/categories/regulator/rules/shut_off_engine_building/asks/question"),
+    (put("/categories/regulator/rules/fuel_side_material/inside_assembly", "always"),
+     "/categories/regulator/rules/fuel_side_material/inside_assembly"),
     (put("/code_floors/0/category", "piano"), "/code_floors"),
     (put("/covers/0/covers", ["LPG-XX"]), "/covers"),
     (add("/may_serve", {"offered": "piano", "position": "injector", "source": SOURCE}), "/may_serve"),
@@ -232,6 +236,9 @@ LOOSER = [
     (put("/code_floors/0/value", {"value": "300", "unit": "psi", "reference": "gauge"}), "/code_floors"),
     (put("/code_floors/0/classes", ["LPG-CV"]), "/code_floors"),
     (put("/code_floors/0/value", {"state": "known_none"}), "/code_floors"),
+    (put("/code_floors/0/unless_stated", True), "/code_floors"),
+    (put("/categories/container/never_covered", []), "/categories/container/never_covered"),
+    (put("/categories/container/each_piece", ""), "/categories/container/each_piece"),
 ]  # fmt: skip
 
 
