@@ -49,7 +49,8 @@ def by_state(kind: ComparisonKind, member: str, demand: Value, offer: Value | No
     that a part has no use for (a flare without a seal) has nothing to stand.
     """
     nothing_asked = demand.state is not State.VALUE
-    if nothing_asked and kind in RATINGS:
+    nothing_to_stand = kind is ComparisonKind.RATED_FOR and offer is not None and offer.state is State.NOT_APPLICABLE
+    if nothing_to_stand or (nothing_asked and kind in RATINGS):
         return MET
     if offer is None:
         return lacking(member)
@@ -58,8 +59,6 @@ def by_state(kind: ComparisonKind, member: str, demand: Value, offer: Value | No
         return MET
     if nothing_asked:
         return not_met(f"{offer.shown()} where none may be")
-    if kind is ComparisonKind.RATED_FOR and offer.state is State.NOT_APPLICABLE:
-        return MET
     if nothing_offered:
         lack = "none" if offer.state is State.KNOWN_NONE else "not a thing this part has,"
         return not_met(f"{lack} where {demand.shown()} is asked")
