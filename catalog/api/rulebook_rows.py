@@ -17,7 +17,7 @@ from catalog.api.schemas import PAGE
 from catalog.domain.rulebook_rows import ROW_SECTIONS
 from catalog.models import DraftRow, RulebookDraft
 from catalog.usecases import rulebook_reading as reading
-from catalog.usecases.rulebook_drafting import Edit, delete_row, find_row, patch_row, put_row
+from catalog.usecases.rulebook_drafting import Edit, delete_row, find_row, patch_row, put_row, row_if_there
 from catalog.usecases.rulebook_publishing import rebase
 from service.errors import Invalid
 from service.http.asking import asker_name
@@ -86,7 +86,7 @@ class RowView(APIView):
         operation_id="rulebooks_row_write",
         summary="Write one row of a draft whole; a row that is there needs If-Match",
         parameters=[IF_MATCH],
-        request=schemas.Content,
+        request=schemas.ROW_BODY,
         responses={200: schemas.RowAnswer, 201: schemas.RowAnswer},
         examples=[
             OpenApiExample("Content", schemas.CAUTION, request_only=True),
@@ -104,7 +104,7 @@ class RowView(APIView):
         operation_id="rulebooks_row_change",
         summary="Change members of one row of a draft; null takes a member away",
         parameters=[IF_MATCH],
-        request=schemas.Content,
+        request=schemas.ROW_BODY,
         responses={200: schemas.RowAnswer},
         examples=[
             OpenApiExample("Change", {"text": "Let the exhaust cool for an hour."}, request_only=True),
@@ -177,7 +177,7 @@ class RebaseView(APIView):
 def _draft_and_row(request: Request, rulebook: str, section: str, key: str) -> tuple[RulebookDraft, DraftRow | None]:
     NoParameters.read(request)
     draft = reading.find_draft(rulebook)
-    return draft, draft.rows.filter(section=reading.known_section(section), key=key).first()
+    return draft, row_if_there(draft, reading.known_section(section), key)
 
 
 def _edit(request: Request, draft: RulebookDraft, section: str, key: str, there: DraftRow | None) -> Edit:

@@ -19,6 +19,13 @@ class Content(serializers.Field[Any, Any, Any, Any]):
     pass
 
 
+# A row is sent as it is; what its members are depends on its section.
+ROW_BODY = {
+    media: {"type": "object", "additionalProperties": True}
+    for media in ("application/json", "application/merge-patch+json")
+}
+
+
 class PublishedRulebook(serializers.Serializer[Any]):
     rulebook = serializers.CharField(help_text="How it is named in addresses.")
     number = serializers.IntegerField()

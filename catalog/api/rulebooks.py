@@ -27,7 +27,7 @@ from service.http.fields import Choice, Text, Whole
 from service.http.idempotency import answer_once
 from service.http.pagination import KeysetPagination
 from service.http.query import NoParameters, PageParameters, QueryParameters
-from service.http.serializers import StrictSerializer
+from service.http.serializers import NothingShape, StrictSerializer
 from service.operations.idempotency import Claim
 from service.operations.models import Scope
 
@@ -44,10 +44,6 @@ class DraftShape(StrictSerializer):
     name = Text(max_length=NAME_LENGTH)
     note = Text(required=False, allow_blank=True, lines=True, max_length=NOTE_LENGTH)
     based_on = Whole(required=False, allow_null=True, min_value=1, max_value=LARGEST_NUMBER)
-
-
-class NothingShape(StrictSerializer):
-    """A body without members: the address says it all."""
 
 
 class SectionParameter(QueryParameters):

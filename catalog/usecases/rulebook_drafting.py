@@ -121,8 +121,13 @@ def discard(draft: RulebookDraft, *, seen: int, by: str, now: datetime) -> None:
             raise Stale("The draft has changed since it was read; read it again before discarding it.")
 
 
+def row_if_there(draft: RulebookDraft, section: str, key: str) -> DraftRow | None:
+    # No key holds the character, and PostgreSQL takes it in no text at all.
+    return None if "\0" in key else draft.rows.filter(section=section, key=key).first()
+
+
 def find_row(draft: RulebookDraft, section: str, key: str) -> DraftRow:
-    row = draft.rows.filter(section=section, key=key).first()
+    row = row_if_there(draft, section, key)
     if row is None:
         raise NotFound(f"{name_of(draft)} has no row {key[:80]!r} in {section}; PUT one there to add it.")
     return row

@@ -11,6 +11,7 @@ from catalog.domain.rulebook_differences import Difference, differences
 from catalog.domain.rulebook_document import publication_problems
 from catalog.domain.rulebook_rows import ROW_SECTIONS, Row, join, row_at, split
 from catalog.models import CatalogueState, DraftRow, DraftStatus, RulebookDraft, RulebookVersion
+from catalog.usecases.refusals import NoRulebook
 from service.errors import FieldProblem, NotFound
 
 _NAME = re.compile(r"(draft-)?([1-9][0-9]{0,8})", re.ASCII)
@@ -25,10 +26,10 @@ class State:
 
 
 def state() -> State:
-    """Raises NotFound while none is published."""
+    """Raises NoRulebook while none is published."""
     row = CatalogueState.objects.select_related("rulebook", "shipped").first()
     if row is None or row.rulebook is None:
-        raise NotFound("No rulebook is published yet; load the reference data.", code="no_rulebook")
+        raise NoRulebook("No rulebook is published yet; load the reference data.")
     return State(row.rulebook, row.shipped or row.rulebook)
 
 

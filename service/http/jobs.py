@@ -19,7 +19,7 @@ from service.http.fields import Choice, Text
 from service.http.pagination import KeysetPagination
 from service.http.problem_documents import of_a_job, plain
 from service.http.query import PAGE_PARAMETERS, NoParameters, PageParameters, QueryParameters
-from service.http.serializers import StrictSerializer
+from service.http.serializers import NothingShape
 from service.operations import jobs
 from service.operations.models import Job, JobProblem, JobState, Scope
 from service.operations.models.job import MAX_ATTEMPTS
@@ -30,10 +30,6 @@ class JobListParameters(QueryParameters):
 
     state = Choice(choices=JobState.values, required=False)
     kind = Text(required=False, max_length=60)
-
-
-class NothingShape(StrictSerializer):
-    """A body without members: the address says it all."""
 
 
 class JobsView(APIView):

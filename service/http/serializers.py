@@ -61,6 +61,10 @@ class StrictSerializer(serializers.Serializer[Any]):
         }
 
 
+class NothingShape(StrictSerializer):
+    """A body without members: the address says it all."""
+
+
 def _read_only(name: str) -> ErrorDetail:
     return ErrorDetail(f"{name!r} is set by the service; leave it out.", code="read_only")
 

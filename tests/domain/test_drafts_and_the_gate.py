@@ -36,7 +36,7 @@ from tests.domain.drafted_rulebooks import (
 
 pytestmark = pytest.mark.domain
 YES = (Verdict.ACCEPTED, Verdict.CONDITIONAL)
-law = settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
+law = settings(max_examples=30, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 PLACES = ("injector", "fuel_hose", "seal")
 
 
