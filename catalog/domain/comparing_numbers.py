@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from catalog.domain.answers import Answer
+from catalog.domain.electrics import consequence
 from catalog.domain.quantities import Dimension, Interval, Quantity
 from catalog.domain.rules import Comparison, Tolerance
 from catalog.domain.values import Value
@@ -85,7 +86,7 @@ def covers(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighe
         high = True if asked.high is None else _no_less(offered.high, asked.high.amount - slack[1])
         return _and(low, high)
 
-    return _banded(_Band(rule, member, nominal, offered, f"the whole of {asked.shown()}"), holds)
+    return _banded(_Band(rule, member, nominal, offered, f"the whole of {asked.shown()}", asked.high), holds)
 
 
 def inside(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
@@ -112,6 +113,7 @@ class _Band:
     nominal: Quantity
     offered: Interval
     words: str
+    highest: Quantity | None = None
 
 
 def _banded(band: _Band, holds: Callable[[Slack], bool | None]) -> Weighed:
@@ -125,7 +127,9 @@ def _banded(band: _Band, holds: Callable[[Slack], bool | None]) -> Weighed:
     reason = f"{band.offered.shown()} instead of {band.words}"
     if outer:
         return Weighed(Answer.MET_IF, reason, margin, rule.condition)
-    return not_met(reason, margin) if outer is False else lacking(band.member, reason=reason)
+    if outer is None:
+        return lacking(band.member, reason=reason)
+    return not_met(f"{reason}{consequence(band.member, band.highest or nominal, band.offered)}", margin)
 
 
 def _slack(regions: tuple[Tolerance, ...], nominal: Quantity) -> Slack:
