@@ -10,14 +10,14 @@ from catalog.domain.answers import COMMON_PRACTICE, Answer, Aspect, Effect
 from catalog.domain.base_answers import against
 from catalog.domain.case import Case
 from catalog.domain.circumstances import used_goods
-from catalog.domain.comparing_codes import mates_with
 from catalog.domain.demands import asked_of, offered
 from catalog.domain.findings import Finding
 from catalog.domain.folding import level
 from catalog.domain.gate import gate
+from catalog.domain.mating import mates_with
 from catalog.domain.parts import Part
-from catalog.domain.reaching import services
-from catalog.domain.rules import Category, ComparisonKind, FuelRole, MateTable, Rule
+from catalog.domain.reaching import gas_passes, services
+from catalog.domain.rules import Category, ComparisonKind, FuelRole, Rule
 from catalog.domain.values import Slot
 from catalog.domain.weighing import Reading, Weighed, worst
 from catalog.domain.weighing_rules import weigh_rules
@@ -77,14 +77,11 @@ def _joints(case: Case, rule: Rule, slot: Slot) -> Iterator[Weighed]:
     first, last = case.adapters[0], case.adapters[-1]
     for asked in asked_of(case, rule, slot)[:1]:
         yield against(case, rule, asked, (_end(first, rule, TOWARDS_POSITION),))
+    gas = gas_passes(case, slot)
     for one, other in pairwise(case.adapters):
-        yield _mates(table, _end(one, rule, TOWARDS_PART), _end(other, rule, TOWARDS_POSITION))
+        yield mates_with(table, _end(one, rule, TOWARDS_PART), _end(other, rule, TOWARDS_POSITION), gas=gas)
     for reading in part:
-        yield _mates(table, _end(last, rule, TOWARDS_PART), reading)
-
-
-def _mates(table: MateTable, one: Reading, other: Reading) -> Weighed:
-    return mates_with(table, one, other)
+        yield mates_with(table, _end(last, rule, TOWARDS_PART), reading, gas=gas)
 
 
 def _end(adapter: Part, rule: Rule, side: str) -> Reading:

@@ -8,9 +8,11 @@ from dataclasses import dataclass, replace
 from catalog.domain.answers import Answer, Basis, Fact, TakenOver, distinct
 from catalog.domain.case import Case
 from catalog.domain.comparing import compare, compare_one
-from catalog.domain.comparing_codes import Wetting, rated_for, same_members, stated_ranges
+from catalog.domain.comparing_codes import Wetting, rated_for, stated_ranges
 from catalog.domain.demands import Asked, heard, offered
+from catalog.domain.mating import mates_with, same_members
 from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE
+from catalog.domain.reaching import gas_passes
 from catalog.domain.rules import RATINGS, Comparison, ComparisonKind, Rule
 from catalog.domain.seal_size import Surroundings, size_seals
 from catalog.domain.values import Demand, Slot
@@ -63,8 +65,8 @@ def against(case: Case, rule: Rule, demand: Asked, readings: tuple[Reading, ...]
 
 def _once(case: Case, rule: Rule, demand: Asked, reading: Reading) -> Weighed:
     kind = rule.comparison.kind
-    if demand.taken_over and kind is ComparisonKind.MATES_WITH:
-        return same_members(rule.attributes, demand.reading, reading)
+    if kind is ComparisonKind.MATES_WITH:
+        return _mated(case, rule, demand, reading)
     if demand.taken_over is TakenOver.SAME and kind in RATINGS:
         member = rule.attributes[0]
         same = Comparison(ComparisonKind.EQUALS)
@@ -75,6 +77,14 @@ def _once(case: Case, rule: Rule, demand: Asked, reading: Reading) -> Weighed:
         around = Surroundings.of(case.position.media_at(demand.slot))
         return size_seals(demand.reading, reading, case.rulebook.tables.reference, around)
     return compare(rule, demand.reading, reading, case.rulebook.tables)
+
+
+def _mated(case: Case, rule: Rule, demand: Asked, reading: Reading) -> Weighed:
+    table = case.rulebook.tables.mates[rule.comparison.table]
+    if demand.taken_over:
+        return same_members(rule.attributes, demand.reading, reading, table)
+    gas = gas_passes(case, demand.slot) if table.joints and demand.slot not in table.joints.gas_free_slots else False
+    return mates_with(table, demand.reading, reading, gas=gas)
 
 
 def _sources_agreed(rule: Rule, readings: tuple[Reading, ...], results: tuple[Weighed, ...]) -> Weighed:

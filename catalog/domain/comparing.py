@@ -7,6 +7,7 @@ from math import isqrt
 from catalog.domain import comparing_codes as codes
 from catalog.domain import comparing_numbers as numbers
 from catalog.domain.answers import Answer
+from catalog.domain.mating import mates_with
 from catalog.domain.quantities import Interval, Quantity
 from catalog.domain.rules import Comparison, ComparisonKind, Rule, Tables
 from catalog.domain.seal_size import size_seals
@@ -38,7 +39,7 @@ def compare(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weig
     """
     kind = rule.comparison.kind
     if kind is ComparisonKind.MATES_WITH:
-        return codes.mates_with(tables.mates[rule.comparison.table], demand, offer)
+        return mates_with(tables.mates[rule.comparison.table], demand, offer)
     if kind is ComparisonKind.SIZE_SEALS:
         return size_seals(demand, offer, tables.reference)
     if rule.comparison.same or rule.comparison.not_below:

@@ -8,11 +8,10 @@ from dataclasses import dataclass
 
 from catalog.domain.answers import Answer
 from catalog.domain.quantities import Interval, Quantity
-from catalog.domain.rules import ComparisonKind, MateTable, OrderTable, RatingTable
+from catalog.domain.rules import OrderTable, RatingTable
 from catalog.domain.values import Offer, State, Value
-from catalog.domain.weighing import MET, Reading, Weighed, by_state, lacking, not_met, worst
+from catalog.domain.weighing import MET, Weighed, lacking, not_met, worst
 
-_EQUAL = ComparisonKind.EQUALS
 _SEPARATORS = re.compile(r"[\s\-_/.]+")
 
 
@@ -110,59 +109,6 @@ def _pair(table: OrderTable, offered: str, asked: str) -> Answer:
         return listed
     known = table.families.get(offered)
     return Answer.NOT_MET if known is not None and known == table.families.get(asked) else Answer.UNKNOWN
-
-
-def mates_with(table: MateTable, demand: Reading, offer: Reading) -> Weighed:
-    """Every member is equal and the paired member mates by the table. A missing member is unknown.
-
-    The leading member (the family of a connector, the form of an end) and the paired one must be stated of the mating
-    half: equal ways alone prove nothing. Another member is asked where either half states it.
-    """
-    needed = {*table.equal[:1], *((table.paired,) if table.paired else ())}
-    results = [_same_member(member, demand, offer) for member in table.equal if member in demand]
-    if table.paired and table.paired in demand:
-        results.append(_paired_member(table, demand[table.paired], offer.get(table.paired)))
-    members = (*table.equal, *((table.paired,) if table.paired else ()))
-    results += [_unstated(m) for m in members if m not in demand and (m in needed or m in offer)]
-    return worst(tuple(results))
-
-
-def same_members(members: tuple[str, ...], demand: Reading, offer: Reading) -> Weighed:
-    """What taking a mating part over means: the same as the specified part in every member recorded of either."""
-    results = [_same_member(member, demand, offer) for member in members if member in demand]
-    results += [_unstated(member) for member in members if member not in demand and member in offer]
-    return worst(tuple(results)) if results else Weighed(Answer.UNKNOWN, asks=members[:1])
-
-
-def _unstated(member: str) -> Weighed:
-    return Weighed(Answer.UNKNOWN, f"the {member.replace('_', ' ')} asked for here is not recorded", asks=(member,))
-
-
-def _same_member(member: str, demand: Reading, offer: Reading) -> Weighed:
-    by_states = by_state(_EQUAL, member, demand[member], offer.get(member))
-    if by_states is not None:
-        return _named(member, by_states)
-    return _named(member, equals(demand[member], offer[member]))
-
-
-def _paired_member(table: MateTable, demand: Value, offer: Value | None) -> Weighed:
-    by_states = by_state(_EQUAL, table.paired, demand, offer)
-    if by_states is not None or offer is None:
-        return _named(table.paired, by_states or lacking(table.paired))
-    pairs = [table.pairs.get((asked, given)) for asked in demand.codes for given in offer.codes]
-    results = [Weighed(pair[0], f"{offer.shown()} on {demand.shown()}", condition=pair[1]) for pair in pairs if pair]
-    if not results:
-        return _named(table.paired, not_met(f"{offer.shown()} does not mate with {demand.shown()}"))
-    return worst(tuple(results))
-
-
-def _named(member: str, weighed: Weighed) -> Weighed:
-    if weighed.answer is Answer.MET or not weighed.reason:
-        return weighed
-    return Weighed(
-        weighed.answer, f"{member.replace('_', ' ')}: {weighed.reason}", weighed.margin, weighed.condition,
-        weighed.lacks, weighed.asks,
-    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from catalog.domain.answers import Fact, distinct
 from catalog.domain.case import Case
 from catalog.domain.fuels import Fuel, ServiceClass
+from catalog.domain.values import Slot
 
 
 def answering(case: Case, port: str, fuel: Fuel) -> tuple[str, ...]:
@@ -36,6 +37,20 @@ def services(case: Case) -> tuple[ServiceClass, ...]:
     ports = case.category.ports if case.category and case.position.carries_fuel else ()
     codes = distinct(code for port in ports for code in required_classes(case, port)[0])
     return tuple(case.rulebook.classes[code] for code in codes if code in case.rulebook.classes)
+
+
+def gas_passes(case: Case, slot: Slot) -> bool | None:
+    """Whether fuel gas passes here, whatever is burned now: at the port of this name, else at any. None: not known."""
+    ports = [entry for entry in case.position.ports if entry.port == slot] or case.position.ports
+    known = case.rulebook.classes
+    classes = {code for entry in ports for code in entry.classes}
+    gases = {service.fuel_family for service in known.values() if service.gas}
+    fuels = case.rulebook.fuels
+    media = {fuels[medium.name].family for medium in case.position.media_at(slot) if medium.name in fuels}
+    if media & gases or any(code in known and known[code].gas for code in classes):
+        return True
+    fuelled = case.position.carries_fuel and case.category is not None and bool(case.category.ports)
+    return None if fuelled and not (classes and classes <= set(known)) else False
 
 
 def missing_of_services(case: Case) -> tuple[Fact, ...]:

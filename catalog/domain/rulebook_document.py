@@ -22,6 +22,7 @@ from catalog.domain.fuels import FuelDefinition, ServiceClass
 from catalog.domain.quantities import UNITS, Dimension, Interval, family_of
 from catalog.domain.reference_documents import read_reference_tables
 from catalog.domain.rule_documents import read_categories, read_when
+from catalog.domain.rulebook_joints import read_mate_tables, reading_pitch
 from catalog.domain.rulebook_malformed import malformed_rows
 from catalog.domain.rulebook_names import unknown_names
 from catalog.domain.rulebook_orders import ordered
@@ -31,7 +32,6 @@ from catalog.domain.rules import (
     Caution,
     CodeFloor,
     FuelRole,
-    MateTable,
     MayServe,
     NeverServes,
     OrderTable,
@@ -123,10 +123,11 @@ def publication_problems(document: Mapping[str, object], shipped: Mapping[str, o
 def _compiled(document: Mapping[str, object]) -> Rulebook:
     top = Fields.of(document, "", SECTIONS)
     fuels, classes = _fuels(top), _service_classes(top)
-    attributes = _attributes(top, fuels, classes)
+    attributes, mates = _attributes(top, fuels, classes), read_mate_tables(top)
+    categories = read_categories(top, attributes)
     return Rulebook(
         attributes=attributes,
-        categories=read_categories(top, attributes),
+        categories={code: reading_pitch(category, mates, attributes) for code, category in categories.items()},
         fuels=fuels,
         classes=classes,
         covers={
@@ -141,7 +142,7 @@ def _compiled(document: Mapping[str, object]) -> Rulebook:
             code: Caution(code, row.text("text"), source_of(row), row.texts("families"), row.texts("places"))
             for code, row in top.named("cautions", ("text", "defers_to", "families", "places", "source"))
         },
-        tables=Tables(_mate_tables(top), _order_tables(top), _rating_tables(top), read_reference_tables(top)),
+        tables=Tables(mates, _order_tables(top), _rating_tables(top), read_reference_tables(top)),
     )
 
 
@@ -249,22 +250,6 @@ def _code_floors(top: Fields, attributes: Mapping[str, AttributeDefinition]) -> 
             CodeFloor(row.texts("classes"), row.text("category"), attribute, demand, row.flag("unless_stated"))
         )
     return tuple(floors)
-
-
-def _mate_tables(top: Fields) -> dict[str, MateTable]:
-    keys = ("demanded", "offered", "answer", "condition")
-    return {
-        code: MateTable(
-            code,
-            table.texts("equal"),
-            table.text("paired", ""),
-            {
-                (row.text("demanded"), row.text("offered")): (row.one_of("answer", Answer), row.text("condition", ""))
-                for row in table.rows("pairs", keys)
-            },
-        )
-        for code, table in top.named("mate_tables", ("name", "equal", "paired", "pairs", "source"))
-    }
 
 
 def _order_tables(top: Fields) -> dict[str, OrderTable]:

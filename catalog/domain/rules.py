@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from catalog.domain.answers import Answer, Aspect, Effect, Fact, Source, TakenOver
 from catalog.domain.fuels import FuelDefinition, ServiceClass
+from catalog.domain.joints import JointTable
 from catalog.domain.quantities import Dimension, Interval
 from catalog.domain.reference_tables import ReferenceTables
 from catalog.domain.values import Demand, Kind, Slot
@@ -234,12 +235,16 @@ class CodeFloor:
 
 @dataclass(frozen=True, slots=True)
 class MateTable:
-    """What mates: members that must be equal, and pairs (demanded, offered) of one member with their answer."""
+    """What mates: members that must be equal, and pairs (demanded, offered) of one member with their answer.
+
+    `joints` says what is known of forms, sizes and threads, where the table is one of joints.
+    """
 
     code: str
     equal: tuple[str, ...]
     paired: str = ""
     pairs: Mapping[tuple[str, str], tuple[Answer, str]] = field(default_factory=dict)
+    joints: JointTable | None = None
 
 
 @dataclass(frozen=True, slots=True)
