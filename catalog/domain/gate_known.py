@@ -9,6 +9,7 @@ from catalog.domain.case import Case
 from catalog.domain.findings import Finding, Lead
 from catalog.domain.fuels import listed
 from catalog.domain.gate_words import BY_STATEMENT
+from catalog.domain.parts import MATERIAL
 from catalog.domain.values import Demand, How, Offer, Place
 from catalog.domain.weighing import Weighed
 
@@ -68,15 +69,16 @@ def _contradicted(case: Case, weighed: Weighed) -> Known:
 
 
 def candidate_facts(case: Case, weighed: Weighed, port: str | None) -> tuple[Fact, ...]:
-    where = f" at the {port}" if port else ""
-    return distinct(
-        Fact(
-            f"candidate: {case.rulebook.attribute_name(member)}{where}",
-            f"What does the maker state for the {case.rulebook.attribute_name(member)}{where} of "
-            f"{case.candidate.shown}?",
-        )
-        for member in weighed.lacks
-    )
+    return distinct(_candidate_fact(case, member, port) for member in weighed.lacks)
+
+
+def _candidate_fact(case: Case, member: str, port: str | None) -> Fact:
+    """A part has one seal material whatever the port, and it is asked for once, as its rule asks for it."""
+    shown, name = case.candidate.shown, case.rulebook.attribute_name(member)
+    if member == MATERIAL:
+        return Fact(f"candidate: {name}", f"What is the {name} of {shown}? Measure it or read the label.")
+    where = f"{name} at the {port}" if port else name
+    return Fact(f"candidate: {where}", f"What does the maker state for the {where} of {shown}?")
 
 
 _EFFECTS = {

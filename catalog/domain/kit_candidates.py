@@ -34,7 +34,8 @@ def judge_contents(case: Case) -> tuple[Finding, ...]:
     for at, place in enumerate(places):
         for number, (part, _) in enumerate(members):
             if (at, number) in used:
-                findings += [replace(f, text=f"{place.shown}, {part.shown}: {f.text}") for f in judged[at, number]]
+                where = f"{place.shown[:1].upper()}{place.shown[1:]}, {part.shown}"
+                findings += [replace(f, text=f"{where}: {f.text}") for f in judged[at, number]]
         findings += _in_number(place, sum(count for (seat, _), count in used.items() if seat == at))
     for number, (part, count) in enumerate(members):
         left = count - sum(taken for (_, member), taken in used.items() if member == number)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from catalog.domain.answers import Answer, Aspect, Basis, SourceKind
-from catalog.domain.rules import Rule
+from catalog.domain.rules import ComparisonKind, Rule
 from catalog.domain.values import Demand, Offer, Slot, State, Value
 from catalog.domain.weighing import Weighed
 
@@ -30,7 +30,9 @@ def sentence(rule: Rule, slot: Slot, weighed: Weighed, demand: Demand | None, of
         return f"{subject}: {weighed.reason or 'nothing is asked'}."
     if demand is None:
         return f"{subject}: {offer.value.shown()}; {weighed.reason or 'nothing is asked'}."
-    return f"{subject}: {offer.value.shown()}{_basis(demand)}."
+    stands = f" stands {demand.value.shown()}, which it touches here"
+    by_media = rule.comparison.kind is ComparisonKind.RATED_FOR
+    return f"{subject}: {offer.value.shown()}{stands if by_media else _basis(demand)}."
 
 
 def with_article(noun: str, article: str = "a") -> str:

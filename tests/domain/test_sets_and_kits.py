@@ -124,7 +124,7 @@ def test_a_kit_whose_member_is_refused_in_its_place_is_refused_and_names_both() 
     bad = seal("15", "10", "200")
     decision = of_kit((bad, 4), (LARGE, 2))
     assert decision.verdict is Verdict.REJECTED
-    assert decision.headline.startswith(f"upper, {bad.shown}")
+    assert decision.headline.startswith(f"Upper, {bad.shown}")
 
 
 def test_a_kit_whose_contents_are_not_recorded_is_open_and_asks_for_each_place_by_name() -> None:
