@@ -10,6 +10,7 @@ from django.test import Client
 
 from catalog.models import RulebookVersion
 from catalog.usecases.rulebooks import current_rulebook_number
+from service.operations.changes import newest
 from service.operations.models import Dealer, Scope
 from service.operations.people import create_person
 from tests.api.world import JSON, Desk
@@ -147,11 +148,16 @@ def test_what_is_the_same_as_a_published_one_is_not_published_twice(editor: Edit
 
 
 def test_an_editor_goes_back_to_a_published_rulebook(editor: Editor, desk: Desk) -> None:
-    draft = editor.draft()
+    draft, before = editor.draft(), newest(None)
     editor.change(draft, HOT, {"text": "Hot."})
     editor.send("POST", f"{draft}publish/")
     back = editor.send("POST", "1/publish/")
     assert (back.status_code, back.json()["number"], back.json()["in_force"]) == (200, 1, True)
+    feed = desk.get(f"/changes/?since={before}").json()["results"]
+    assert [(row["kind"], row["object_id"]) for row in feed] == [
+        ("rulebook.published", "2"),
+        ("rulebook.in_force", "1"),
+    ]
     assert desk.get("/categories/").json()["rulebook"] == 1
     assert [row["in_force"] for row in editor.get("").json()["results"]] == [False, True]
 

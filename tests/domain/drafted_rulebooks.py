@@ -12,7 +12,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
-from catalog.domain.answers import COMMON_PRACTICE, Verdict
+from catalog.domain.answers import COMMON_PRACTICE, Basis, Verdict
 from catalog.domain.applicability import Applicability, Application
 from catalog.domain.checking import decide
 from catalog.domain.findings import Lead
@@ -27,11 +27,15 @@ from catalog.domain.parts import (
     Position,
     Statement,
     StatementKind,
+    SuppliedAs,
 )
+from catalog.domain.quantities import quantity
 from catalog.domain.questions import Engine, Item, Question
+from catalog.domain.rulebook_differences import differences
 from catalog.domain.rulebook_document import rulebook_from_document
+from catalog.domain.rulebook_rows import split
 from catalog.domain.rules import Rulebook
-from catalog.domain.values import Offer, Value
+from catalog.domain.values import Demand, Offer, Place, Value
 from tests.demo_world import document
 
 Document = dict[str, Any]
@@ -76,13 +80,20 @@ some = st.lists
 grades = st.sampled_from(["1", "2", "3", "4", "X", "0"])
 
 
+class Draft(dict[str, Any]):
+    """A document that shows what was changed of it: the whole of it says nothing."""
+
+    def __repr__(self) -> str:
+        return " ".join(found.text for found in differences(split(shipped()), split(self)))
+
+
 @st.composite
 def drafts(draw: st.DrawFn) -> Document:
     """The shipped document with one to three changes, tightening or loosening."""
     doc = copy.deepcopy(shipped())
     for change in draw(st.lists(st.sampled_from(CHANGES), min_size=1, max_size=3)):
         change(draw, doc)
-    return doc
+    return Draft(doc)
 
 
 def _covers(draw: st.DrawFn, doc: Document) -> None:
@@ -192,10 +203,45 @@ CHANGES: tuple[Callable[[st.DrawFn, Document], None], ...] = (
 )  # fmt: skip
 
 
+@st.composite
+def drafts_of_a_floor(draw: st.DrawFn) -> Document:
+    """The shipped document with the floor of a hose's pressure, or the rule that asks it, changed in some way."""
+    doc = copy.deepcopy(shipped())
+    rule = doc["categories"]["fuel_hose"]["rules"]["working_pressure"]
+    rule |= draw(
+        st.fixed_dictionaries(
+            {},
+            optional={
+                "when_not_met": st.sampled_from(["reject", "condition", "note"]),
+                "when_unknown": st.sampled_from(["undetermined", "condition"]),
+                "aspect": st.sampled_from(["pressure", "fit", "performance"]),
+                "taken_over": st.sampled_from(["capacity", "none", "same"]),
+                "when": st.sampled_from([[], [{"fact": "dusty", "one_of": ["yes"]}]]),
+                "only_where_stated": flags,
+                "inside_assembly": flags,
+                "rank": st.integers(0, 200),
+                "comparison": st.sampled_from([{"kind": "at_least"}, {"kind": "at_most"}]),
+            },
+        )
+    )
+    doc["attributes"]["working_pressure"] |= draw(
+        st.fixed_dictionaries({}, optional={"of_piece": flags, "fuel_dependent": flags, "geometry": flags})
+    )
+    for row in doc["code_floors"]:
+        if row["category"] == "fuel_hose" and draw(flags):
+            asked = draw(st.integers(1, 800))
+            row |= {"value": {"value": str(asked), "unit": "psi", "reference": "gauge"}, "unless_stated": draw(flags)}
+    return Draft(doc)
+
+
 def at_gate(rulebook: Rulebook, question: Question) -> Verdict:
-    """What the gate and the category come to, whatever the rules say of the rest."""
-    found = decide(replace(question, rulebook=rulebook)).findings
-    return verdict_of(finding for finding in found if finding.lead in (Lead.GATE, Lead.CATEGORY))
+    """What the gate and the category come to, whatever the rules say of the rest.
+
+    Where the position's category is not in the rulebook the gate has nothing to say, and the whole answer counts.
+    """
+    decision = decide(replace(question, rulebook=rulebook))
+    found = [finding for finding in decision.findings if finding.lead in (Lead.GATE, Lead.CATEGORY)]
+    return verdict_of(found) if found else decision.verdict
 
 
 def burned_behind(service: str, *, graded: bool) -> Fuel:
@@ -217,6 +263,21 @@ def by_material(asked: str, material: str, medium: Medium, *, specified: bool) -
     position = Position("place", asked, ports=(PortClasses("inside", ("GAS-PI",)),), media=(medium,))
     part = Part("VRD", "1", asked, {(MATERIAL, None): (Offer(Value((material,)), COMMON_PRACTICE),)})
     return _asked(part, position, Fuel.parse("gasoline:E10"), specified)
+
+
+def below_the_floor(supplied_as: SuppliedAs, *, stated: bool) -> Question:
+    """A hose rated for 100 psi where liquid LP-gas stands at container pressure, for which codes ask 350."""
+    rated = Value(quantity("100", "psi", "gauge"))
+    offers = {
+        ("working_pressure", None): (Offer(rated, COMMON_PRACTICE),),
+        (SERVICE, "inside"): (Offer(Value(("LPG-CL",)), COMMON_PRACTICE),),
+    }
+    part = Part("VRD", "1", "fuel_hose", offers, supplied_as=supplied_as)
+    needs: dict[Place, tuple[Demand, ...]] = {}
+    if stated:
+        needs = {("working_pressure", None): (Demand(rated, Basis.STATED, COMMON_PRACTICE),)}
+    place = Position("place", "fuel_hose", ports=(PortClasses("inside", ("LPG-CL",)),), demands=needs)
+    return _asked(part, place, Fuel.parse("lpg_liquid:HD-5"), specified=False)
 
 
 def _asked(part: Part, position: Position, fuel: Fuel, specified: bool) -> Question:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -10,12 +11,12 @@ import pytest
 from hypothesis import HealthCheck, event, given, settings
 from hypothesis import strategies as st
 
-from catalog.domain.answers import Answer, Verdict
+from catalog.domain.answers import Answer, Effect, Verdict
 from catalog.domain.checking import decide
-from catalog.domain.parts import MATERIAL, Medium
+from catalog.domain.parts import MATERIAL, Medium, SuppliedAs
 from catalog.domain.quantities import Dimension, Interval, Quantity
 from catalog.domain.questions import Question
-from catalog.domain.rulebook_document import publication_problems
+from catalog.domain.rulebook_document import publication_problems, rulebook_from_document
 from catalog.domain.rules import FuelRole
 from tests.domain.drafted_rulebooks import (
     KEPT,
@@ -28,9 +29,11 @@ from tests.domain.drafted_rulebooks import (
     as_shipped,
     at_gate,
     bare,
+    below_the_floor,
     by_class,
     by_material,
     drafts,
+    drafts_of_a_floor,
     shipped,
 )
 
@@ -100,6 +103,21 @@ def test_no_draft_lets_a_loose_seal_through_that_the_published_ratings_do_not(
         question = by_material("seal", material, Medium(medium, window), specified=specified)
         if at_gate(as_shipped(), question) not in YES:
             assert at_gate(drafted, question) not in YES
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+@given(drafts_of_a_floor(), st.sampled_from(SuppliedAs), st.booleans())
+def test_no_draft_accepts_a_hose_below_what_published_codes_ask(
+    draft: Document, supplied_as: SuppliedAs, stated: bool
+) -> None:
+    """CSA B149.1 clause 6.2.10 as publicly transcribed, and the scope of UL 21: 350 psi at container pressure."""
+    if publication_problems(draft, shipped()):
+        event("refused")
+        return
+    event("published")
+    question = below_the_floor(supplied_as, stated=stated)
+    found = decide(replace(question, rulebook=rulebook_from_document(draft, number=1))).findings
+    assert [f.effect for f in found if f.attribute == "working_pressure"] == [Effect.REJECT]
 
 
 def changed(path: str, value: object) -> Document:
@@ -211,6 +229,15 @@ TIGHTER = [
 @pytest.mark.parametrize("number", range(len(TIGHTER)))
 def test_what_is_as_tight_may_be_published(number: int) -> None:
     assert publication_problems(changed(*TIGHTER[number]), shipped()) == ()
+
+
+def test_what_a_draft_no_longer_holds_is_judged_by_nothing_and_never_a_yes() -> None:
+    without = changed("/categories/seal", None)
+    assert publication_problems(without, shipped()) == ()
+    question = by_material("seal", "NBR", Medium("gasoline"), specified=True)
+    assert (at_gate(as_shipped(), question), at_gate(bare(without), question)) == (
+        Verdict.ACCEPTED, Verdict.UNDETERMINED,
+    )  # fmt: skip
 
 
 def test_a_position_that_fuel_reaches_of_a_kind_that_it_does_not_is_never_a_yes() -> None:

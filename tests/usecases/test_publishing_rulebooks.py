@@ -14,7 +14,7 @@ from catalog.loading import standing
 from catalog.models import RulebookVersion
 from catalog.usecases.rulebook_drafting import Edit, find_row, keep_rows, put_row, start_draft
 from catalog.usecases.rulebook_publishing import publish, rebase
-from catalog.usecases.rulebook_reading import find_draft
+from catalog.usecases.rulebook_reading import attention, find_draft, state
 from catalog.usecases.rulebooks import current_rulebook_number, publish_rulebook
 from service.errors import Conflict, Problems
 from service.operations.idempotency import NoClaim
@@ -116,6 +116,9 @@ def test_a_newer_shipped_document_leaves_an_editors_in_force_and_holds_drafts_to
     assert any(problem.detail.startswith(shown) for problem in published.looser)
     with pytest.raises(Conflict, match=shown):
         by_an_editor(edited(" Mind the rain."), base=2)
+    said = attention(state())
+    assert said is not None
+    assert "rebase the draft onto 3" in said
     again = publish_rulebook(newer, NOW)
     assert (again.number, again.new, current_rulebook_number()) == (3, False, 2)
 
@@ -136,6 +139,25 @@ def test_an_editors_changes_are_carried_onto_a_newer_shipped_document(tallis_bri
     assert document["covers"] == newer["covers"]
     assert document["cautions"]["hot_exhaust"]["text"].endswith(" Mind the wind.")
     assert current_rulebook_number() == 4
+
+
+def test_an_older_rulebook_that_is_looser_than_what_is_shipped_now_is_not_put_in_force_again(
+    tallis_bridge: Dealer,
+) -> None:
+    newer = draft()
+    newer["covers"].pop(0)
+    publish_rulebook(newer, NOW)
+    with pytest.raises(Conflict, match="is not in the shipped table"):
+        publish("1", by="Oda Wren", now=NOW, idempotency=NoClaim())
+    assert current_rulebook_number() == 2
+
+
+def test_what_an_editor_published_and_is_shipped_later_becomes_what_drafts_are_held_to(tallis_bridge: Dealer) -> None:
+    document = edited(" Mind the wind.")
+    assert by_an_editor(document) == 2
+    again = publish_rulebook(document, NOW)
+    assert (again.number, again.new, again.in_force) == (2, False, 2)
+    assert state().shipped.number == 2
 
 
 def test_load_reference_says_what_it_left_in_force(tallis_bridge: Dealer, tmp_path: Path) -> None:
