@@ -12,6 +12,7 @@ class CatalogConfig(AppConfig):
         # After the apps are there: the kinds of refusal are the API's, and the API imports the models.
         from catalog import jobs  # noqa: F401, PLC0415 - the handlers of queued work are known once it is imported
         from catalog.api.problem_types import REFUSALS  # noqa: PLC0415
+        from catalog.api.rulebook_problem_types import RULEBOOK_REFUSALS  # noqa: PLC0415
         from service.http import problem_types  # noqa: PLC0415
 
-        problem_types.register(*REFUSALS)
+        problem_types.register(*REFUSALS, *RULEBOOK_REFUSALS)

@@ -145,7 +145,7 @@ def rebase(draft: RulebookDraft, *, onto: int | None, prefer: str, by: str, now:
     with transaction.atomic():
         revision = revise(draft, by, now, based_on=target)
         if revision != seen + 1:
-            raise Conflict("The draft changed while it was being rebased; repeat.", code="draft_moved")
+            raise Conflict("The draft changed while it was being rebased; repeat.", code="rulebook_moved")
         draft.rows.all().delete()
         keep_rows(draft, rows, revision)
     draft.refresh_from_db()

@@ -127,6 +127,7 @@ def test_what_opens_the_gate_is_shown_and_nothing_is_published(editor: Editor) -
     assert (problem["pointer"], problem["code"]) == ("/covers", "looser_than_shipped")
     refused = editor.send("POST", f"{draft}publish/")
     assert (refused.status_code, refused.json()["code"]) == (409, "not_publishable")
+    assert refused.json()["type"] == "/problems/not-publishable/"
     assert "LPG-V2 covers LPG-CL is not in the shipped table" in refused.json()["detail"]
     assert refused.json()["problems"] == [problem]
     assert (current_rulebook_number(), RulebookVersion.objects.count()) == (1, 1)
