@@ -130,6 +130,13 @@ SPECTACULAR_SETTINGS = {
     "SERVE_AUTHENTICATION": [],
     "COMPONENT_SPLIT_REQUEST": True,
     "SORT_OPERATIONS": True,
+    # Lists of words that several shapes use under one field name; without a name each the generator makes one up.
+    "ENUM_NAME_OVERRIDES": {
+        "SourceKindEnum": "catalog.api.vocabulary.SOURCE_KINDS",
+        "StatusEnum": "catalog.api.vocabulary.STATUSES",
+        "StatementKindEnum": "catalog.api.vocabulary.STATEMENT_KINDS",
+        "SupersessionKindEnum": "catalog.api.vocabulary.SUPERSESSION_KINDS",
+    },
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",
     "SWAGGER_UI_SETTINGS": {"deepLinking": True, "persistAuthorization": False},

@@ -26,7 +26,7 @@ from service.errors import DomainError, FieldProblem, NotFound, Problems
 from service.http.asking import asker_name, asking_dealer
 from service.http.conditional import not_modified, shown_as, strong_etag, tagged
 from service.http.faults import flatten
-from service.http.fields import Choice, Instant
+from service.http.fields import Choice, Identifier, Instant
 from service.http.idempotency import answer_once
 from service.http.pagination import KeysetPagination
 from service.http.problems import problem_of
@@ -45,6 +45,7 @@ class CheckListParameters(QueryParameters):
     also = PAGE_PARAMETERS
 
     verdict = Choice(choices=[verdict.value for verdict in Verdict], required=False)
+    machine = Identifier(required=False, help_text="Only checks of this machine.")
     since = Instant(required=False, help_text="Only checks made at this instant or later.")
 
 
@@ -92,6 +93,8 @@ class ChecksView(APIView):
         checks = Check.objects.visible_to(asking_dealer(request)).defer("facts", "question")
         if "verdict" in wanted:
             checks = checks.filter(verdict=wanted["verdict"])
+        if "machine" in wanted:
+            checks = checks.filter(machine=wanted["machine"])
         if "since" in wanted:
             checks = checks.filter(checked_at__gte=wanted["since"])
         pages = KeysetPagination()

@@ -38,6 +38,7 @@ SUMMARY: dict[str, Any] = {
 }
 ANSWER: dict[str, Any] = {
     **SUMMARY,
+    "machine": None,
     "chain": [],
     "catalogue_errors": [],
     "findings": [

@@ -35,6 +35,17 @@ REFUSALS = (
         "unknown-position", 404, "No such position in that engine", "Use one of the positions the answer names."
     ),
     ProblemType(
+        "position-removed",
+        404,
+        "The machine has no such position any more",
+        "It was taken out when the engine was converted; ask about the position that took its place.",
+    ),
+    ProblemType("unknown-machine", 404, "No such machine", "Use the id of a machine of your own."),
+    ProblemType("unknown-customer", 404, "No such customer", "Use the id of a customer of your own."),
+    ProblemType("taken", 409, "It is there already", "Change the one that is there, or give this one another name."),
+    ProblemType("machine-withdrawn", 410, "The machine is withdrawn", "Its old checks stay readable."),
+    ProblemType("barcode-taken", 409, "The barcode is another part's", "Read the code off the package again."),
+    ProblemType(
         "no-rulebook", 409, "No rulebook is published", "Whoever runs the service has to load the reference data."
     ),
     ProblemType(

@@ -117,6 +117,7 @@ class CheckSummary(serializers.Serializer[Any]):
 
 
 class CheckAnswer(CheckSummary):
+    machine = serializers.UUIDField(allow_null=True, help_text="The machine asked about.")
     chain = serializers.ListField(child=serializers.DictField())
     catalogue_errors = _texts()
     findings = FindingAnswer(many=True)

@@ -9,13 +9,13 @@ from typing import Any
 from drf_spectacular.extensions import OpenApiSerializerFieldExtension
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
-from rest_framework.exceptions import ValidationError
+from rest_framework.exceptions import ErrorDetail, ValidationError
 
 from catalog.domain.fuels import RecordMode
 from catalog.domain.values import How
 from catalog.models.part import NUMBER_LENGTH
 from catalog.usecases.told_facts import ABOUT
-from service.http.fields import Choice, Day, Flag, Text, Whole
+from service.http.fields import Choice, Day, Flag, Identifier, Text, Whole
 from service.http.serializers import StrictSerializer
 
 CODE_LENGTH = 60
@@ -231,16 +231,17 @@ class CheckShape(StrictSerializer):
     candidate = Candidate()
     replaces = PartName(required=False, allow_null=True)
     position = Text(required=False, allow_null=True, max_length=CODE_LENGTH)
+    machine = Identifier(required=False, allow_null=True, help_text="A machine of yours, instead of application.")
     application = ApplicationShape(required=False, allow_null=True)
     facts: serializers.ListSerializer[Any] = serializers.ListSerializer(
         child=FactShape(), required=False, max_length=MOST_FACTS
     )
 
-    def to_internal_value(self, data: Any) -> Any:
-        if isinstance(data, Mapping) and "machine" in data:
-            words = "Machines are not kept here yet; give the engine as it stands in application."
-            raise ValidationError({"machine": [words]}, code="machine_not_kept")
-        return super().to_internal_value(data)
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        if attrs.get("machine") is not None and attrs.get("application") is not None:
+            words = "The machine stands for the application; give one of the two."
+            raise ValidationError({"application": [ErrorDetail(words, code="machine_and_application")]})
+        return attrs
 
 
 @cache

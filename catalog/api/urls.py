@@ -4,8 +4,18 @@ from django.urls import path
 
 from catalog.api.checks import BatchView, ChecksView, CheckView
 from catalog.api.imports import ImportsView, ImportTablesView
+from catalog.api.machines import (
+    AsBuiltListView,
+    AsBuiltView,
+    CustomersView,
+    CustomerView,
+    FuelRecordsView,
+    MachinesView,
+    MachineView,
+)
 from catalog.api.parts import PartsView, PartView
 from catalog.api.reference import CategoriesView, CategoryView, FuelsView, ServiceClassesView
+from catalog.api.reference_tables import ReferenceTablesView, ReferenceTableView
 from catalog.api.rulebook_rows import DraftProblemsView, RebaseView, RowsView, RowView
 from catalog.api.rulebooks import DifferencesView, PublishView, RulebooksView, RulebookView
 
@@ -13,11 +23,20 @@ urlpatterns = [
     path("checks/", ChecksView.as_view(), name="checks"),
     path("checks/batch/", BatchView.as_view(), name="checks-batch"),
     path("checks/<uuid:check_id>/", CheckView.as_view(), name="check"),
+    path("customers/", CustomersView.as_view(), name="customers"),
+    path("customers/<uuid:customer_id>/", CustomerView.as_view(), name="customer"),
+    path("machines/", MachinesView.as_view(), name="machines"),
+    path("machines/<uuid:machine_id>/", MachineView.as_view(), name="machine"),
+    path("machines/<uuid:machine_id>/fuel-records/", FuelRecordsView.as_view(), name="fuel-records"),
+    path("machines/<uuid:machine_id>/as-built/", AsBuiltListView.as_view(), name="as-built"),
+    path("machines/<uuid:machine_id>/as-built/<str:position>/", AsBuiltView.as_view(), name="as-built-position"),
     path("catalogue-imports/", ImportsView.as_view(), name="catalogue-imports"),
     path("catalogue-imports/tables/", ImportTablesView.as_view(), name="catalogue-imports-tables"),
     path("categories/", CategoriesView.as_view(), name="categories"),
     path("categories/<slug:code>/", CategoryView.as_view(), name="category"),
     path("fuels/", FuelsView.as_view(), name="fuels"),
+    path("reference/", ReferenceTablesView.as_view(), name="reference"),
+    path("reference/<slug:table>/", ReferenceTableView.as_view(), name="reference-table"),
     path("fuel-services/", ServiceClassesView.as_view(), name="fuel-services"),
     path("parts/", PartsView.as_view(), name="parts"),
     path("parts/<int:part_id>/", PartView.as_view(), name="part"),

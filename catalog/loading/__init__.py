@@ -1,5 +1,6 @@
 """Rows to frozen values, in a number of statements that does not grow with the catalogue."""
 
+from catalog.loading.machines import LoadedMachine, as_it_stands, machines, still_said, unchanged
 from catalog.loading.remembered import forget
 from catalog.loading.rows import (
     LoadedPart,
@@ -17,16 +18,19 @@ from catalog.loading.standing import Standing, load_rulebook, load_rulebook_numb
 from catalog.loading.values import fuels_from, part_from, position_from, statement_from
 
 __all__ = [
+    "LoadedMachine",
     "LoadedPart",
     "LoadedSpecification",
     "LoadedStatement",
     "PositionText",
     "Standing",
     "Wanted",
+    "as_it_stands",
     "forget",
     "fuels_from",
     "load_rulebook",
     "load_rulebook_numbered",
+    "machines",
     "part_from",
     "parts_answering",
     "position_from",
@@ -36,4 +40,6 @@ __all__ = [
     "standing",
     "statement_from",
     "statements",
+    "still_said",
+    "unchanged",
 ]

@@ -2,10 +2,9 @@
 
 from catalog.models.applicability import Applicability
 from catalog.models.check import Check
-from catalog.models.contents import PartContent, PartNeed
 from catalog.models.engine import EngineSpecification, Position, PositionDemand, PositionMedium, PositionPort
 from catalog.models.machine import AsBuilt, Customer, FuelRecord, Machine, WorkOrder, WorkState
-from catalog.models.part import Barcode, Maker, Part, PartAttribute, Status
+from catalog.models.part import Barcode, Maker, Part, PartAttribute, PartContent, PartNeed, Status
 from catalog.models.rulebook import CatalogueState, DraftRow, DraftStatus, RulebookDraft, RulebookVersion
 from catalog.models.statement import Statement
 from catalog.models.supersession import Side, Supersession, SupersessionMember

@@ -31,6 +31,7 @@ class Provenance:
     rulebook: int
     checked_at: datetime
     checked_by: str
+    machine: UUID | None = None
 
 
 def answer_document(
@@ -41,12 +42,13 @@ def answer_document(
         "id": str(provenance.id),
         "verdict": decision.verdict.value,
         "headline": said.pop("headline"),
+        "machine": None if provenance.machine is None else str(provenance.machine),
         "position": decision.position,
         "use": [_use(use) for use in decision.use],
         "chain": [],
         **said,
         "alternatives": [_alternative(found) for found in alternatives],
-        # Only a check that names a machine can be approved, and none does yet.
+        # Only a check that names a machine can be approved, and approvals are not given here yet.
         "approvable": False,
         "approvable_by": None if decision.approvable_by is None else decision.approvable_by.value,
         "approval": None,

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
+from uuid import UUID
 
 from catalog.domain.values import How
+from catalog.loading import LoadedMachine
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +53,10 @@ class AskedItem:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """`body` is the question as sent, to be kept with its answer."""
+    """`body` is the question as sent, to be kept with its answer.
+
+    `machine_id` is the machine that stands for the application; `machine` is it once it is found.
+    """
 
     body: Mapping[str, Any]
     candidate: tuple[AskedItem, ...]
@@ -59,6 +64,8 @@ class Asked:
     position: str | None
     application: Mapping[str, Any] | None
     facts: tuple[ToldFact, ...]
+    machine_id: UUID | None = None
+    machine: LoadedMachine | None = None
 
     def names(self) -> Iterator[NamedPart]:
         """Every part named anywhere in the question."""
@@ -75,6 +82,13 @@ class Asked:
         spec = (self.application or {}).get("spec")
         return None if spec is None else (spec["model"], spec["spec"])
 
+    def on(self, machine: LoadedMachine) -> Asked:
+        """The same question with the machine as its application; what is to be replaced is what was found there."""
+        part, found = machine.part_at(self.position), self.replaces
+        if found is None and part is not None:
+            found = NamedPart("/replaces", id=part)
+        return replace(self, application=machine.application, machine=machine, replaces=found)
+
 
 def read_asked(body: Mapping[str, Any]) -> Asked:
     """Read a body whose shape has been checked."""
@@ -82,10 +96,11 @@ def read_asked(body: Mapping[str, Any]) -> Asked:
     return Asked(
         body=body,
         candidate=_items(body["candidate"]),
-        replaces=None if replaces is None else _named(replaces, "/replaces"),
+        replaces=None if replaces is None else named_part(replaces, "/replaces"),
         position=body.get("position"),
         application=body.get("application"),
         facts=tuple(_told(entry, f"/facts/{index}") for index, entry in enumerate(body.get("facts") or ())),
+        machine_id=body.get("machine"),
     )
 
 
@@ -103,13 +118,13 @@ def _item(entry: Any, pointer: str) -> AskedItem:
     return AskedItem(
         part=_part(inner, at),
         quantity=entry.get("quantity"),
-        adapters=tuple(_named(adapter, f"{pointer}/with/{index}") for index, adapter in adapters),
+        adapters=tuple(named_part(adapter, f"{pointer}/with/{index}") for index, adapter in adapters),
     )
 
 
 def _part(entry: Any, pointer: str) -> NamedPart | DescribedPart:
     if not isinstance(entry, Mapping) or "described" not in entry:
-        return _named(entry, pointer)
+        return named_part(entry, pointer)
     described, at = entry["described"], f"{pointer}/described"
     return DescribedPart(
         pointer=at,
@@ -123,7 +138,8 @@ def _part(entry: Any, pointer: str) -> NamedPart | DescribedPart:
     )
 
 
-def _named(entry: Any, pointer: str) -> NamedPart:
+def named_part(entry: Any, pointer: str) -> NamedPart:
+    """A part as bodies name one: maker and number, an id, or a bare number."""
     if isinstance(entry, str):
         return NamedPart(pointer, number=entry)
     return NamedPart(pointer, entry.get("maker"), entry.get("number"), entry.get("id"))

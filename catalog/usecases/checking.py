@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, TypeVar
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.db import transaction
 from django.urls import reverse
@@ -17,7 +17,7 @@ from catalog.domain.checking import decide
 from catalog.domain.questions import Decision
 from catalog.domain.rules import Rulebook
 from catalog.domain.value_documents import Units
-from catalog.loading import LoadedStatement, Standing, Wanted
+from catalog.loading import LoadedMachine, LoadedStatement, Standing, Wanted
 from catalog.models import Check
 from catalog.usecases.alternatives import Alternative, alternatives_to
 from catalog.usecases.answers import Provenance, answer_document
@@ -25,7 +25,7 @@ from catalog.usecases.asked import Asked, read_asked
 from catalog.usecases.facts_used import digest_of, question_of
 from catalog.usecases.gathering_facts import facts_of
 from catalog.usecases.part_finding import PartFinder
-from catalog.usecases.refusals import CatalogueMoving, NoRulebook
+from catalog.usecases.refusals import CatalogueMoving, MachineWithdrawn, NoRulebook, UnknownMachine
 from catalog.usecases.showing import shown
 from catalog.usecases.specification_finding import SpecificationFinder
 from catalog.usecases.understanding import Reference, Understood, understand
@@ -87,7 +87,7 @@ def check_part(
             idempotency.complete(201, shown(check, units), {"Location": reverse("check", args=[check.pk])})
         return check
 
-    return _at_one_version((asked,), dealer.today(now), save)
+    return _at_one_version((asked,), asking, save)
 
 
 def check_batch(
@@ -130,12 +130,12 @@ def check_batch(
             idempotency.complete(200, {"results": results})
         return recorded
 
-    return _at_one_version(questions, dealer.today(now), save)
+    return _at_one_version(questions, asking, save)
 
 
 def _at_one_version(
     questions: Sequence[Asked | DomainError],
-    today: date,
+    asking: Asking,
     save: Callable[[Standing, Rulebook, Sequence[Decided | DomainError]], T],
 ) -> T:
     """Decide outside of any transaction; save only while the version decided from still stands, else decide again."""
@@ -144,14 +144,34 @@ def _at_one_version(
         if not standing.rulebook:
             raise NoRulebook("No rulebook is published yet, so nothing can be compared; load the reference data.")
         rulebook = loading.load_rulebook(standing.rulebook, standing.digest)
-        outcomes = _decide(questions, rulebook, standing.stamp, today)
+        machines = loading.machines(asking.dealer, _machines_in(questions))
+        placed = [_on_its_machine(question, machines) for question in questions]
+        outcomes = _decide(placed, rulebook, standing.stamp, asking.dealer.today(asking.now))
         with transaction.atomic():
-            if loading.standing() == standing:
+            if loading.standing() == standing and loading.unchanged(machines.values()):
                 return save(standing, rulebook, outcomes)
     raise CatalogueMoving(
-        "The catalogue is being changed faster than this could be decided; nothing was saved. Ask again shortly.",
+        "The catalogue or the machine is being changed faster than this could be decided; nothing was saved. Ask again shortly.",
         retry_after=1,
     )
+
+
+def _machines_in(questions: Sequence[Asked | DomainError]) -> Iterator[UUID]:
+    for question in questions:
+        if isinstance(question, Asked) and question.machine_id is not None:
+            yield question.machine_id
+
+
+def _on_its_machine(question: Asked | DomainError, machines: Mapping[UUID, LoadedMachine]) -> Asked | DomainError:
+    """The question with its machine in place of an application, where it names one."""
+    if isinstance(question, DomainError) or question.machine_id is None:
+        return question
+    machine = machines.get(question.machine_id)
+    if machine is None:
+        return UnknownMachine("There is no such machine of yours.", pointer="/machine")
+    if machine.withdrawn:
+        return MachineWithdrawn(f"{machine.name} is withdrawn; nothing is asked for it any more.", pointer="/machine")
+    return question.on(machine)
 
 
 def _decide(
@@ -185,6 +205,8 @@ def _decided(
     understood: Understood, statements: Mapping[Wanted, tuple[LoadedStatement, ...]], rulebook: Rulebook
 ) -> Decided:
     said = statements[understood.wanted] if understood.wanted is not None else ()
+    if understood.asked.machine is not None:
+        said = loading.still_said(said, understood.asked.machine)
     facts, rows = facts_of(understood, said)
     question = question_of(facts, rulebook, [row.id if row else None for row in rows])
     decision = decide(question)
@@ -197,13 +219,20 @@ def _decided(
 
 def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: Asking) -> Check:
     provenance = Provenance(
-        uuid4(), decided.digest, standing.version, standing.rulebook, asking.now, asking.asked_by
-    )  # fmt: skip
+        id=uuid4(),
+        digest=decided.digest,
+        catalogue_version=standing.version,
+        rulebook=standing.rulebook,
+        checked_at=asking.now,
+        checked_by=asking.asked_by,
+        machine=None if decided.asked.machine is None else decided.asked.machine.id,
+    )
     answer = answer_document(decided.decision, decided.alternatives, provenance, rulebook)
     return Check(
         id=provenance.id,
         dealer=asking.dealer,
         asked_by=asking.asked_by,
+        machine_id=provenance.machine,
         question=_as_sent(decided.asked.body),
         facts=decided.facts,
         answer=json.dumps(answer, ensure_ascii=False, separators=(",", ":")),

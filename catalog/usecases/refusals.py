@@ -44,6 +44,30 @@ class BarcodeTaken(Conflict):
     code = "barcode_taken"
 
 
+class UnknownMachine(NotFound):
+    code = "unknown_machine"
+
+
+class UnknownCustomer(NotFound):
+    code = "unknown_customer"
+
+
+class Taken(Conflict):
+    """Something that may be there once is there already."""
+
+    code = "taken"
+
+
+class MachineWithdrawn(Gone):
+    code = "machine_withdrawn"
+
+
+class PositionRemoved(NotFound):
+    """Recorded as no longer there on this machine."""
+
+    code = "position_removed"
+
+
 class NoRulebook(Conflict):
     code = "no_rulebook"
 

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from catalog import loading
 from catalog.domain.rules import Rulebook
-from catalog.loading import LoadedPart, LoadedSpecification, Wanted
+from catalog.loading import LoadedMachine, LoadedPart, LoadedSpecification, Wanted
 from catalog.models.facts import as_text
 from catalog.usecases.applications import read_application
 from catalog.usecases.asked import Asked, AskedItem, DescribedPart
 from catalog.usecases.part_finding import PartFinder
-from catalog.usecases.refusals import Gathered, UnknownPosition
+from catalog.usecases.refusals import Gathered, PositionRemoved, UnknownPosition
 from catalog.usecases.specification_finding import SpecificationFinder
 from catalog.usecases.told_facts import CANDIDATE, POSITION, ToldFacts, read_one, read_told
 from service.errors import Invalid
@@ -84,8 +85,12 @@ def understand(asked: Asked, reference: Reference) -> Understood:
         specification = _specification(asked, reference)
     with problems.each():
         application = read_application(
-            asked.application, specification, reference.rulebook, today=reference.today
-        )  # fmt: skip
+            asked.application,
+            specification,
+            reference.rulebook,
+            today=reference.today,
+            at="/machine" if asked.machine else "/application",
+        )
     with problems.each():
         told = _told(asked, reference, items)
     problems.tell()
@@ -132,7 +137,10 @@ def _described(part: DescribedPart, rulebook: Rulebook) -> str:
 def _specification(asked: Asked, reference: Reference) -> LoadedSpecification | None:
     if asked.specification is None:
         return None
-    found = reference.specifications.find(asked.specification, "/application/spec")
+    found = reference.specifications.find(asked.specification, "/machine" if asked.machine else "/application/spec")
+    if asked.machine is not None:
+        found = loading.as_it_stands(found, asked.machine)
+        _refuse_removed(asked, asked.machine)
     codes = [position.code for position in found.positions]
     if asked.position is not None and asked.position not in codes:
         raise UnknownPosition(
@@ -141,6 +149,15 @@ def _specification(asked: Asked, reference: Reference) -> LoadedSpecification | 
             positions=codes,
         )
     return found
+
+
+def _refuse_removed(asked: Asked, machine: LoadedMachine) -> None:
+    if asked.position in machine.removed:
+        raise PositionRemoved(
+            f"{machine.name} has no position {asked.position} any more: it is recorded as removed when the engine was "
+            "converted. Ask about the position that took its place.",
+            pointer="/position",
+        )
 
 
 def _told(asked: Asked, reference: Reference, items: Sequence[FoundItem]) -> ToldFacts:

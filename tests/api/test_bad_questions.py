@@ -10,6 +10,7 @@ from tests.api.world import Desk, demo_question
 pytestmark = pytest.mark.db
 
 PLUG = {"maker": "VRD", "number": "4410-12"}
+NOBODYS = "123e4567-e89b-12d3-a456-426614174000"
 SPEC = {"model": "VRD-H40", "spec": "S-131"}
 GAP = {"about": "candidate", "attribute": "gap", "how": "measured"}
 RATING = {"about": "candidate", "attribute": "max_pressure", "how": "label"}
@@ -36,7 +37,9 @@ CASES: dict[str, tuple[Any, int, str, str]] = {
     "none of a part": (asked(candidate=[{"part": PLUG, "quantity": 0}]), 400, "#/candidate/0/quantity", "min_value"),
     "an unknown field": (asked(candidates=PLUG), 400, "#/candidates", "unknown_field"),
     "an unknown field inside": (application(fuel="lpg"), 400, "#/application/fuel", "unknown_field"),
-    "a machine": (asked(machine=4), 400, "#/machine", "machine_not_kept"),
+    "a machine that is no id": (asked(machine=4), 400, "#/machine", "invalid"),
+    "a machine that is not there": (asked(machine=NOBODYS, application=None), 404, "#/machine", "unknown_machine"),
+    "a machine and an application": (asked(machine=NOBODYS), 400, "#/application", "machine_and_application"),
     "an unknown part": (asked(candidate={"maker": "VRD", "number": "9999"}), 404, "#/candidate", "unknown_part"),
     "an unknown id": (asked(candidate={"id": 999_999}), 404, "#/candidate", "unknown_part"),
     "an unknown maker": (asked(candidate={"maker": "QQQ", "number": "1"}), 404, "#/candidate", "unknown_maker"),

@@ -24,6 +24,7 @@ from service.operations.models import Dealer, Person, Scope
 FIXTURES = Path(__file__).parents[2] / "fixtures"
 NOW = datetime(2026, 3, 9, 9, 15, tzinfo=UTC)
 JSON = "application/json"
+MERGE_PATCH = "application/merge-patch+json"
 
 
 def read(*path: str) -> Any:
@@ -77,6 +78,26 @@ class Desk:
         """Post a body; bytes go out as they are, anything else as JSON."""
         raw = body if isinstance(body, bytes) else json.dumps(body)
         return self.client.post(f"/api/v1{address}", raw, content_type=JSON, headers=self._with(headers))
+
+    def patch(self, address: str, body: Any, **headers: str) -> Any:
+        return self.client.patch(
+            f"/api/v1{address}", json.dumps(body), content_type=MERGE_PATCH, headers=self._with(headers)
+        )
+
+    def changed(self, address: str, body: Any) -> dict[str, Any]:
+        """What was there, read and changed by a patch that is in order."""
+        tag = self.get(address).headers["ETag"]
+        response = self.patch(address, body, If_Match=tag)
+        assert response.status_code == 200, response.content
+        answer: dict[str, Any] = response.json()
+        return answer
+
+    def made(self, address: str, body: Any) -> dict[str, Any]:
+        """What was added by a body that is in order."""
+        response = self.post(address, body)
+        assert response.status_code == 201, response.content
+        answer: dict[str, Any] = response.json()
+        return answer
 
     def check(self, body: Mapping[str, Any], **headers: str) -> Any:
         return self.post("/checks/", body, **headers)

@@ -103,11 +103,12 @@ def test_a_part_that_is_added_answers_to_its_number_at_once(desk: Desk) -> None:
 
 
 def test_barcodes_are_kept_with_their_pack_and_replaced_when_they_change(tallis_bridge: Dealer) -> None:
-    save({**demo_part("4410-12"), "barcodes": [{"code": "9520000021467"}]})
+    save({**demo_part("4410-12"), "barcodes": [{"code": "9520000044121"}]})
     assert save(
-        {**demo_part("4410-12"), "barcodes": [{"code": "19520000021464", "pack_quantity": 12}]}
+        {**demo_part("4410-12"), "barcodes": [{"code": "19520000044128", "pack_quantity": 12}]}
     ) == Written(changed=1)  # fmt: skip
-    assert list(Barcode.objects.values_list("code", "pack_quantity")) == [("19520000021464", 12)]
+    own = Barcode.objects.filter(part__number="4410-12")
+    assert list(own.values_list("code", "pack_quantity")) == [("19520000044128", 12)]
 
 
 def test_no_version_touches_more_than_the_most_aggregates(tallis_bridge: Dealer) -> None:

@@ -1,0 +1,17 @@
+"""Closed lists of words that several shapes share; the API's description names each of them once (see settings)."""
+
+from __future__ import annotations
+
+from catalog.domain.answers import SourceKind
+from catalog.domain.fuels import RecordMode
+from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
+from catalog.domain.supersessions import SupersessionKind
+from catalog.models import Status
+
+SOURCE_KINDS = [kind.value for kind in SourceKind]
+STATUSES = [status.value for status in Status]
+STATEMENT_KINDS = [kind.value for kind in StatementKind]
+SUPERSESSION_KINDS = [kind.value for kind in SupersessionKind]
+RECORD_MODES = [mode.value for mode in RecordMode]
+CONDITIONS = [condition.value for condition in PartCondition]
+SUPPLIED_AS = [form.value for form in SuppliedAs]

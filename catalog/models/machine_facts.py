@@ -1,0 +1,50 @@
+"""The derived text a machine loads from in one query: the application it stands for, and its as-built positions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from catalog.models.facts import as_text
+from catalog.models.machine import AsBuilt, FuelRecord, Machine
+
+
+def machine_text(machine: Machine, records: Iterable[FuelRecord], as_built: Iterable[AsBuilt]) -> str:
+    """`application` has the shape of a check's; who looked and who confirmed is no part of it: nothing rests on it."""
+    spec = machine.specification
+    return as_text(
+        {
+            "application": {
+                "spec": None if spec is None else {"model": spec.model, "spec": spec.spec},
+                "serial": machine.serial or None,
+                "plate_fuels": machine.plate_fuels,
+                "fuel_records": [_record(row) for row in records],
+                "place_of_use": machine.place_of_use or None,
+                "dusty": machine.dusty,
+                "certified": machine.certified,
+                "ecu": machine.ecu,
+            },
+            "as_built": [_as_built(row) for row in sorted(as_built, key=lambda row: row.position)],
+        }
+    )
+
+
+def _record(row: FuelRecord) -> dict[str, Any]:
+    return {
+        "fuels": row.fuels,
+        "mode": row.mode,
+        "found_on": row.found_on.isoformat(),
+        "conversion_paper": row.conversion_paper,
+    }
+
+
+def _as_built(row: AsBuilt) -> dict[str, Any]:
+    return {
+        "position": row.position,
+        "category": row.category,
+        "quantity": row.quantity,
+        "branch": row.branch or None,
+        "ports": sorted(([port["port"], port["fuel"], port["classes"]] for port in row.ports), key=as_text),
+        "part": row.part_id,
+        "removed": row.removed,
+    }
