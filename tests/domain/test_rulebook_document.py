@@ -148,6 +148,11 @@ def test_two_files_may_not_hold_one_code_and_no_file_an_unknown_section() -> Non
 
 REACH = "/categories/spark_plug/rules/reach"
 MALFORMED = [
+    (put("/categories/oil_filter/rules/bypass_setting/comparison/not_below", "unheard_of"),
+     "/categories/oil_filter/rules/bypass_setting/comparison/not_below"),
+    (put("/categories/belt/rules/belt_profile/comparison/table", "unheard_of"),
+     "/categories/belt/rules/belt_profile/comparison/table"),
+    (drop("/order_tables/belt_profiles/pairs/0/condition"), "/order_tables/belt_profiles/pairs/0/condition"),
     (put("/fuels", []), "/fuels"),
     (put("/extra", {}), "/extra"),
     (put(f"{REACH}/comparison/kind", "about"), f"{REACH}/comparison/kind"),
