@@ -143,17 +143,18 @@ def rated_for(
 
 
 def _grade(table: RatingTable, member: str, material: str, wetting: Wetting) -> Weighed:
-    grade, medium = table.grades.get((material, wetting.medium), "X"), wetting.medium.replace("_", " ")
-    reason = f"{material} is graded {grade} of 4 in {medium}"
+    grade, medium = table.grades.get((material, wetting.medium), "X"), table.medium_name(wetting.medium)
+    named = material.replace("_", " ")
+    reason = f"{named} is graded {grade} of 4 in {medium}"
     if grade == "1":
         return Weighed(Answer.MET, reason)
     if grade == "2":
-        words = f"this {material} compound is confirmed for {medium}"
+        words = f"this {named} compound is confirmed for {medium}"
         static = wetting.dynamic is False
         return Weighed(Answer.MET_IF, reason, condition=f"{words}, as a static seal" if static else words)
     if grade in ("3", "4"):
         return not_met(reason)
-    return lacking(member, reason=f"nothing is published for {material} in {medium}")
+    return lacking(member, reason=f"nothing is published for {named} in {medium}")
 
 
 def _window(
@@ -165,12 +166,13 @@ def _window(
     narrower than the common window leaves the two at odds.
     """
     temperature, stated = asked_and_stated
+    named = material.replace("_", " ")
     window = table.windows.get(material)
     own = None if stated is None else _holds(_filled(stated, window), temperature)
     if window is None:
-        return MET if own else lacking(member, reason=f"no temperature window is published for {material}")
+        return MET if own else lacking(member, reason=f"no temperature window is published for {named}")
     asked = f"{temperature.shown()} is asked"
-    reason = f"{material} stands {window.shown()}, {asked}"
+    reason = f"{named} stands {window.shown()}, {asked}"
     if _holds(window, temperature):
         narrower = f"{stated.shown()} is stated for this part, {asked}" if stated else ""
         return lacking(member, reason=narrower) if own is False else MET

@@ -101,12 +101,15 @@ def inside(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighe
         high = True if asked.high is None else _no_more(offered.high, asked.high.amount + slack[1])
         return _and(low, high)
 
-    return _banded(_Band(rule, member, nominal, offered, f"nothing outside {asked.shown()}"), holds)
+    return _banded(_Band(rule, member, nominal, offered, asked.shown()), holds)
 
 
 @dataclass(frozen=True, slots=True)
 class _Band:
-    """What a banded comparison needs to speak: its rule, which attribute, what is asked and what is offered."""
+    """What a banded comparison needs to speak: its rule, which attribute, what is asked and what is offered.
+
+    `highest` is the upper end of a range that has to be covered.
+    """
 
     rule: Comparison
     member: str

@@ -269,7 +269,7 @@ def _order_tables(top: Fields) -> dict[str, OrderTable]:
 
 def _rating_tables(top: Fields) -> dict[str, RatingTable]:
     tables = {}
-    for code, table in top.named("rating_tables", ("name", "grades", "windows", "source")):
+    for code, table in top.named("rating_tables", ("name", "grades", "windows", "media", "source")):
         grades = {
             (row.text("material"), row.text("medium")): row.text("grade")
             for row in table.rows("grades", ("material", "medium", "grade", "source"))
@@ -279,7 +279,9 @@ def _rating_tables(top: Fields) -> dict[str, RatingTable]:
             windows[row.text("material")] = _window(row, "window")
             if row.has("special"):
                 special[row.text("material")] = _window(row, "special")
-        tables[code] = RatingTable(code, grades, windows, special)
+        named = Fields.of(table.raw.get("media") or {}, table.path("media"))
+        media = {medium: named.text(medium) for medium in named.raw}
+        tables[code] = RatingTable(code, grades, windows, special, media)
     return tables
 
 

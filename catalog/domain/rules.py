@@ -272,6 +272,11 @@ class RatingTable:
     grades: Mapping[tuple[str, str], str]
     windows: Mapping[str, Interval]
     special: Mapping[str, Interval]
+    media: Mapping[str, str] = field(default_factory=dict)
+
+    def medium_name(self, medium: str) -> str:
+        """As it is said at a counter."""
+        return self.media.get(medium, medium.replace("_", " "))
 
 
 @dataclass(frozen=True, slots=True)
