@@ -45,18 +45,18 @@ _TABLE: dict[str, Any] = {
 }
 
 
-class TableHead(serializers.Serializer[Any]):
+class ReferenceTableHead(serializers.Serializer[Any]):
     code = serializers.CharField()
     name = serializers.CharField()
     section = serializers.CharField(help_text="Where in a rulebook document it stands.")
     rows = serializers.IntegerField()
 
 
-class TableList(PageAnswer, Provenance):
-    results = TableHead(many=True)
+class ReferenceTableList(PageAnswer, Provenance):
+    results = ReferenceTableHead(many=True)
 
 
-class TableRow(serializers.Serializer[Any]):
+class ReferenceTableRow(serializers.Serializer[Any]):
     """The members of a row are those of its table; these two stand in each."""
 
     origin = serializers.ChoiceField(
@@ -65,13 +65,13 @@ class TableRow(serializers.Serializer[Any]):
     source = SourceAnswer(allow_null=True, required=False)  # type: ignore[assignment] # where the base reads from
 
 
-class TableAnswer(PageAnswer, Provenance):
+class ReferenceTableAnswer(PageAnswer, Provenance):
     code = serializers.CharField()
     name = serializers.CharField()
     section = serializers.CharField()
     source = SourceAnswer(allow_null=True)  # type: ignore[assignment] # where the base reads from
     about = serializers.DictField(help_text="What the table says of itself beside its rows.")
-    results = TableRow(many=True)
+    results = ReferenceTableRow(many=True)
 
 
 class ReferenceTablesView(APIView):
@@ -80,7 +80,7 @@ class ReferenceTablesView(APIView):
     @extend_schema(
         operation_id="reference_list",
         summary="Published tables that answers are decided by",
-        responses={200: TableList},
+        responses={200: ReferenceTableList},
         examples=[OpenApiExample("Tables", _TABLES, response_only=True)],
     )
     def get(self, request: Request) -> Response:
@@ -95,7 +95,7 @@ class ReferenceTableView(APIView):
     @extend_schema(
         operation_id="reference_read",
         summary="One published table: its rows, each with its source and whether an editor changed it",
-        responses={200: TableAnswer},
+        responses={200: ReferenceTableAnswer},
         examples=[OpenApiExample("Table", _TABLE, response_only=True)],
     )
     def get(self, request: Request, table: str) -> Response:
