@@ -23,7 +23,7 @@ from service.http.jobs import job_document
 from service.http.operation_schemas import JobAnswer
 from service.http.query import FlagParameter, NoParameters
 from service.http.serializers import StrictSerializer
-from service.http.uploads import UploadParser
+from service.http.uploads import UploadParser, form_of
 from service.operations.idempotency import Claim
 from service.operations.models import Scope
 from service.tables.sheets import DECIMALS, ENCODINGS, MOST_BYTES, SEPARATORS
@@ -96,7 +96,7 @@ class ImportsView(APIView):
         now = timezone.now()
 
         def act(claim: Claim) -> None:
-            form = ImportShape(data=request.data)
+            form = ImportShape(data=form_of(request))
             form.is_valid(raise_exception=True)
             accept_import(_sent(form.validated_data), dealer=dealer_of(request), now=now, idempotency=claim,
                           tell=job_document)  # fmt: skip

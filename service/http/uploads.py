@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any, ClassVar
 
 from rest_framework.parsers import MultiPartParser
+from rest_framework.request import Request
 
 from service.errors import FieldProblem, Problems
 from service.http import bodies
@@ -21,13 +22,19 @@ class UploadParser(MultiPartParser):
         if "request" in context:
             bodies.refuse_announced(context["request"].META, bodies.limit_for(context.get("view")))
         parsed = super().parse(stream, media_type, context)
-        values: dict[str, Any] = {}
+        seen: set[str] = set()
         twice: list[FieldProblem] = []
         for name, found in (*parsed.data.lists(), *parsed.files.lists()):
-            if name in values or len(found) > 1:
+            if name in seen or len(found) > 1:
                 words = f"{name[:60]!r} is there more than once; send it once."
                 twice.append(FieldProblem(f"/{name[:60]}", "repeated", words))
-            values[name] = found[0]
+            seen.add(name)
         if twice:
             raise Problems(twice)
-        return values
+        return parsed
+
+
+def form_of(request: Request) -> dict[str, Any]:
+    """The fields and files of a form by name, each as it came."""
+    data: Mapping[str, Any] = request.data  # type: ignore[assignment]
+    return {name: data[name] for name in data}
