@@ -100,6 +100,9 @@ PART_ANSWER: dict[str, Any] = {
     **PART_HEAD,
     **PROVENANCE,
     "barcodes": [],
+    "matched_set": False,
+    "contains": [],
+    "needs": [],
     "attributes": [
         {
             "attribute": "reach",
@@ -178,4 +181,13 @@ SERVICE_CLASSES: dict[str, Any] = {
     "next": None,
     "previous": None,
     **PROVENANCE,
+}
+PART_BODY: dict[str, Any] = {
+    "maker": "TSK",
+    "number": "4475-S",
+    "name": "set of spark plugs, gas",
+    "category": "spark_plug",
+    "attributes": [{"attribute": "reach", "value": {"value": "19", "unit": "mm"}, "source": SOURCE}],
+    "contains": [{"part": {"maker": "TSK", "number": "4475"}, "quantity": 6}],
+    "needs": [{"part": {"maker": "TSK", "number": "1102"}, "quantity": 6, "reason": "the gasket is crushed once"}],
 }

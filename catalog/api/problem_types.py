@@ -44,6 +44,7 @@ REFUSALS = (
     ProblemType("unknown-customer", 404, "No such customer", "Use the id of a customer of your own."),
     ProblemType("taken", 409, "It is there already", "Change the one that is there, or give this one another name."),
     ProblemType("machine-withdrawn", 410, "The machine is withdrawn", "Its old checks stay readable."),
+    ProblemType("position-in-use", 409, "Statements rest on the position", "Keep it, or withdraw the specification."),
     ProblemType("barcode-taken", 409, "The barcode is another part's", "Read the code off the package again."),
     ProblemType(
         "no-rulebook", 409, "No rulebook is published", "Whoever runs the service has to load the reference data."

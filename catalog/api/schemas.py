@@ -191,8 +191,20 @@ class BarcodeAnswer(serializers.Serializer[Any]):
     pack_quantity = serializers.IntegerField()
 
 
+class ContentAnswer(serializers.Serializer[Any]):
+    part = PartSummary()
+    quantity = serializers.IntegerField()
+
+
+class NeedAnswer(ContentAnswer):
+    reason = serializers.CharField(allow_null=True)
+
+
 class PartAnswer(PartHead, Provenance):
     barcodes = BarcodeAnswer(many=True)
+    matched_set = serializers.BooleanField()
+    contains = ContentAnswer(many=True)
+    needs = NeedAnswer(many=True)
     attributes = AttributeValue(many=True)
 
 

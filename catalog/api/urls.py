@@ -3,6 +3,13 @@
 from django.urls import path
 
 from catalog.api.checks import BatchView, ChecksView, CheckView
+from catalog.api.engines import (
+    SpecificationsView,
+    SpecificationView,
+    StatementsView,
+    StatementView,
+    SupersessionsView,
+)
 from catalog.api.imports import ImportsView, ImportTablesView
 from catalog.api.machines import (
     AsBuiltListView,
@@ -23,6 +30,11 @@ urlpatterns = [
     path("checks/", ChecksView.as_view(), name="checks"),
     path("checks/batch/", BatchView.as_view(), name="checks-batch"),
     path("checks/<uuid:check_id>/", CheckView.as_view(), name="check"),
+    path("parts/<int:part_id>/supersessions/", SupersessionsView.as_view(), name="part-supersessions"),
+    path("engine-specs/", SpecificationsView.as_view(), name="engine-specs"),
+    path("engine-specs/<int:spec_id>/", SpecificationView.as_view(), name="engine-spec"),
+    path("statements/", StatementsView.as_view(), name="statements"),
+    path("statements/<int:statement_id>/", StatementView.as_view(), name="statement"),
     path("customers/", CustomersView.as_view(), name="customers"),
     path("customers/<uuid:customer_id>/", CustomerView.as_view(), name="customer"),
     path("machines/", MachinesView.as_view(), name="machines"),

@@ -170,7 +170,9 @@ def statements(stamp: str, wanted: Iterable[Wanted]) -> Mapping[Wanted, tuple[Lo
     new = [one for one in asked if one not in kept]
     if new:
         rows = (
-            Statement.objects.filter(_needed(new), specification__in=sorted({one.specification for one in new}))
+            Statement.objects.filter(
+                _needed(new), specification__in=sorted({one.specification for one in new}), status=Status.ACTIVE
+            )
             .exclude(kind=StatementKind.THIRD_PARTY.value)
             .order_by("id")
             .values_list(*_STATEMENT_COLUMNS, *(f"part__{column}" for column in _PART_COLUMNS))
@@ -187,6 +189,7 @@ def _needed(asked: Sequence[Wanted]) -> Q:
         naming = Statement.objects.filter(
             specification__in=sorted({one.specification for one in open_ones}),
             part__in=sorted({part for one in open_ones for part in one.parts}),
+            status=Status.ACTIVE,
             kind__in=sorted(kind.value for kind in SPECIFIES),
         )
         categories = sorted({category for one in open_ones for category in one.categories})

@@ -151,7 +151,8 @@ def _at_one_version(
             if loading.standing() == standing and loading.unchanged(machines.values()):
                 return save(standing, rulebook, outcomes)
     raise CatalogueMoving(
-        "The catalogue or the machine is being changed faster than this could be decided; nothing was saved. Ask again shortly.",
+        "The catalogue or the machine is being changed faster than this could be decided; nothing was saved. Ask again "
+        "shortly.",
         retry_after=1,
     )
 

@@ -143,6 +143,7 @@ def part_page(part: Part, rulebook: Rulebook, units: Units) -> dict[str, Any]:
         "barcodes": [
             {"code": row.code, "pack_quantity": row.pack_quantity} for row in part.barcodes.order_by("code")
         ],
+        **_inside_and_beside(part),
         "attributes": [
             {
                 "attribute": row.attribute,
@@ -158,3 +159,21 @@ def part_page(part: Part, rulebook: Rulebook, units: Units) -> dict[str, Any]:
             for row in part.attributes.order_by("attribute", "slot", "id")
         ],
     }  # fmt: skip
+
+
+def _inside_and_beside(part: Part) -> dict[str, Any]:
+    """What the part holds, and what is needed as well when it is fitted."""
+    contents = list(part.contents.select_related("part__maker").order_by("part__maker__code", "part__number"))
+    needs = part.needs.select_related("needed__maker").order_by("needed__maker__code", "needed__number")
+    return {
+        "matched_set": any(row.only_together for row in contents),
+        "contains": [{"part": part_name(row.part), "quantity": row.quantity} for row in contents],
+        "needs": [
+            {"part": part_name(row.needed), "quantity": row.quantity, "reason": row.reason or None} for row in needs
+        ],
+    }
+
+
+def part_name(part: Part) -> dict[str, Any]:
+    """A part as answers name one; its maker has to be loaded with it."""
+    return {"id": part.pk, "maker": part.maker.code, "number": part.number, "name": part.name}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 
 from service.errors import Conflict, DomainError, FieldProblem, Gone, Kind, NotFound, Problems
 
@@ -68,6 +69,12 @@ class PositionRemoved(NotFound):
     code = "position_removed"
 
 
+class PositionInUse(Conflict):
+    """Statements are about the position, so it cannot go."""
+
+    code = "position_in_use"
+
+
 class NoRulebook(Conflict):
     code = "no_rulebook"
 
@@ -107,6 +114,19 @@ class Gathered:
         problems = tuple(problem for error in self.errors for problem in _problems(error))
         missing = all(error.kind is Kind.NOT_FOUND for error in self.errors)
         raise NoneOfThese(problems) if missing else Problems(problems)
+
+
+@contextmanager
+def as_one() -> Iterator[None]:
+    """Tell what a list of one is refused for by pointers into that one."""
+    try:
+        yield
+    except Problems as error:
+        error.problems = tuple(replace(one, pointer=one.pointer.removeprefix("/0")) for one in error.problems)
+        raise
+    except DomainError as error:
+        error.pointer = None if error.pointer is None else error.pointer.removeprefix("/0")
+        raise
 
 
 def _problems(error: DomainError) -> tuple[FieldProblem, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
+from catalog.domain.parts import StatementKind
 from catalog.models import EngineSpecification, Part, Position, Statement
 from catalog.models.facts import as_text
 from catalog.usecases.catalogue_writes import CatalogueWrite, catalogue_write
@@ -12,6 +13,7 @@ from catalog.usecases.drafts import StatementDraft
 from catalog.usecases.part_writing import Written
 from catalog.usecases.refusals import Gathered, UnknownPart, UnknownPosition
 from catalog.usecases.specification_writing import SPECIFICATION
+from service.errors import Invalid
 
 
 def save_statements(drafts: Sequence[StatementDraft], now: datetime) -> Written:
@@ -29,6 +31,8 @@ def write_statements(drafts: Sequence[StatementDraft], write: CatalogueWrite) ->
     missing = list({_identity(row): row for row in rows if _identity(row) not in there}.values())
     if missing:
         version = write.begin()
+        for row in missing:
+            row.changed_in = version
         Statement.objects.bulk_create(missing)
         touched = sorted({row.position.specification_id for row in missing})
         EngineSpecification.objects.filter(pk__in=touched).update(changed_in=version)
@@ -45,7 +49,7 @@ def _parts(drafts: Sequence[StatementDraft]) -> dict[tuple[str, str], Part]:
 
 def _positions(drafts: Sequence[StatementDraft]) -> dict[tuple[tuple[str, str], str], Position]:
     models, specs = {draft.spec[0] for draft in drafts}, {draft.spec[1] for draft in drafts}
-    found = Position.objects.select_related("specification").filter(
+    found = Position.objects.select_related("specification__maker").filter(
         specification__model__in=models, specification__spec__in=specs
     )
     return {((row.specification.model, row.specification.spec), row.code): row for row in found}
@@ -66,9 +70,25 @@ def _rows(
             words = f"{' '.join(draft.spec)} has no position {draft.position!r}."
             problems.errors.append(UnknownPosition(words, pointer=f"/{index}/position"))
         if part is not None and position is not None:
+            problems.errors += _wrong_author(draft, part, position, f"/{index}/by")
             rows.append(_row(draft, part, position))
     problems.tell()
     return rows
+
+
+def _wrong_author(draft: StatementDraft, part: Part, position: Position, pointer: str) -> list[Invalid]:
+    """Who may say it: rule 3 hears the engine's maker for what is specified, and a part's own maker for its listing."""
+    engine, own = position.specification.maker.code, part.maker.code
+    allowed = {
+        StatementKind.SPECIFIED: (engine,),
+        StatementKind.REPLACEMENT: (engine,),
+        StatementKind.EXCLUDED: tuple(dict.fromkeys((engine, own))),
+        StatementKind.LISTED: (own,),
+    }.get(draft.kind)
+    if allowed is None or draft.by in allowed:
+        return []
+    words = f"{draft.kind.value!r} is said by {' or '.join(allowed)} here, and {draft.by[:40]!r} is given."
+    return [Invalid(words, pointer=pointer, code="not_theirs_to_say")]
 
 
 def _row(draft: StatementDraft, part: Part, position: Position) -> Statement:

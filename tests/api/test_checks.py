@@ -15,9 +15,9 @@ from tests.api.world import Desk, demo_question, read
 pytestmark = pytest.mark.db
 
 FIELDS = {
-    "id", "verdict", "headline", "machine", "position", "use", "chain", "catalogue_errors", "findings",
-    "conditions", "missing", "conflicts", "cautions", "alternatives", "approvable", "approvable_by", "approval", "digest", "catalogue_version",
-    "rulebook", "checked_at", "checked_by",
+    "id", "verdict", "headline", "machine", "position", "use", "chain", "catalogue_errors", "findings", "conditions",
+    "missing", "conflicts", "cautions", "alternatives", "approvable", "approvable_by", "approval", "digest",
+    "catalogue_version", "rulebook", "checked_at", "checked_by",
 }  # fmt: skip
 FINDING = {"attribute", "slot", "outcome", "effect", "demand", "offer", "margin", "text", "source"}
 
