@@ -132,6 +132,8 @@ SPECTACULAR_SETTINGS = {
     "SORT_OPERATIONS": True,
     # Lists of words that several shapes use under one field name; without a name each the generator makes one up.
     "ENUM_NAME_OVERRIDES": {
+        "ImportModeEnum": "catalog.api.vocabulary.IMPORT_MODES",
+        "RecordModeEnum": "catalog.api.vocabulary.RECORD_MODES",
         "SourceKindEnum": "catalog.api.vocabulary.SOURCE_KINDS",
         "StatusEnum": "catalog.api.vocabulary.STATUSES",
         "StatementKindEnum": "catalog.api.vocabulary.STATEMENT_KINDS",

@@ -13,6 +13,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from catalog.api import import_examples as examples
+from catalog.api.vocabulary import IMPORT_MODES
 from catalog.domain.import_reading import TABLES
 from catalog.usecases.import_files import Mode
 from catalog.usecases.importing import SentFile, accept_import
@@ -47,7 +48,7 @@ class ImportShape(StrictSerializer):
         choices=sorted(TABLES), required=False, help_text="The table a CSV file is, or a workbook's one sheet."
     )
     mode = Choice(
-        choices=[mode.value for mode in Mode],
+        choices=IMPORT_MODES,
         default=Mode.NORMAL.value,
         help_text="normal: sound rows are written, others told. all_or_nothing: nothing is, where one row is wrong.",
     )

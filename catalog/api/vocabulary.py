@@ -7,6 +7,7 @@ from catalog.domain.fuels import RecordMode
 from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
 from catalog.domain.supersessions import SupersessionKind
 from catalog.models import Status
+from catalog.usecases.import_files import Mode
 
 SOURCE_KINDS = [kind.value for kind in SourceKind]
 STATUSES = [status.value for status in Status]
@@ -15,3 +16,4 @@ SUPERSESSION_KINDS = [kind.value for kind in SupersessionKind]
 RECORD_MODES = [mode.value for mode in RecordMode]
 CONDITIONS = [condition.value for condition in PartCondition]
 SUPPLIED_AS = [form.value for form in SuppliedAs]
+IMPORT_MODES = [mode.value for mode in Mode]
