@@ -11,9 +11,9 @@ from service.operations.models.stored_file import NAME_LENGTH
 
 
 def keep_file(content: bytes, *, name: str, dealer: Dealer | None, now: datetime) -> StoredFile:
-    """Keep the bytes as they came."""
+    """Keep the bytes as they came; of the name, what can be printed."""
     digest = hashlib.sha256(content).hexdigest()
-    shown = name.strip()[:NAME_LENGTH] or "unnamed"
+    shown = "".join(character for character in name if character.isprintable()).strip()[:NAME_LENGTH] or "unnamed"
     return StoredFile.objects.create(dealer=dealer, name=shown, sha256=digest, content=content, created_at=now)
 
 
