@@ -6,9 +6,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from catalog.domain.import_engines import POSITIONS, SPECIFICATIONS
+from catalog.domain.import_machines import AS_BUILT, FUEL_RECORDS, MACHINES
 from catalog.domain.import_parts import ATTRIBUTES, PARTS
 from catalog.domain.import_rows import Cell, Gathering, ImportProblem, RowReader, TableRow, left_out
 from catalog.domain.import_statements import STATEMENTS
+from catalog.domain.import_supersessions import SUPERSESSIONS
 from catalog.domain.import_tables import VALUE_PREFIX, Aggregate, Reading, Table, ValueColumn, value_column
 from catalog.domain.rules import AttributeDefinition
 from catalog.domain.value_text import POINT
@@ -16,7 +18,18 @@ from service.errors import Invalid
 
 # The registry: in this order, which is the order they are written in.
 TABLES: Mapping[str, Table] = {
-    table.name: table for table in (PARTS, ATTRIBUTES, SPECIFICATIONS, POSITIONS, STATEMENTS)
+    table.name: table
+    for table in (
+        PARTS,
+        ATTRIBUTES,
+        SPECIFICATIONS,
+        POSITIONS,
+        STATEMENTS,
+        SUPERSESSIONS,
+        MACHINES,
+        FUEL_RECORDS,
+        AS_BUILT,
+    )
 }
 
 

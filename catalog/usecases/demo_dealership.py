@@ -8,12 +8,18 @@ from datetime import date, datetime
 from django.db import transaction
 
 from catalog import loading
-from catalog.domain.import_reading import TableText, gather
+from catalog.domain.import_reading import Gathered, TableText, gather
+from catalog.domain.import_tables import Aggregate
+from catalog.domain.rules import Rulebook
+from catalog.usecases.catalogue_writes import catalogue_write
 from catalog.usecases.generating_parts import generated_parts
+from catalog.usecases.import_machines import import_machines
+from catalog.usecases.import_outcomes import Batch
 from catalog.usecases.part_writing import Written, save_parts
 from catalog.usecases.refusals import NoRulebook
 from catalog.usecases.specification_writing import save_specifications
 from catalog.usecases.statement_writing import save_statements
+from catalog.usecases.supersessions import save_supersessions
 from catalog.usecases.table_reading import drafts_of, tell
 from service.operations.models import Branch, ClosedDate, Dealer
 
@@ -35,10 +41,20 @@ def load_demo(tables: Sequence[TableText], now: datetime, *, up_to: int = 0) -> 
     found = gather(tables, rulebook.attributes)
     drafts = drafts_of(found, rulebook)
     tell(found)
-    open_dealership()
+    dealer = open_dealership()
     made_up = generated_parts(drafts.parts, rulebook, max(0, up_to - len(drafts.parts)))
     written = save_parts((*drafts.parts, *made_up), now) + save_specifications(drafts.specifications, now)
-    return written + save_statements(drafts.statements, now)
+    written += save_statements(drafts.statements, now) + save_supersessions(drafts.supersessions, now)
+    return written + _save_machines(found, rulebook, dealer, now)
+
+
+def _save_machines(found: Gathered, rulebook: Rulebook, dealer: Dealer, now: datetime) -> Written:
+    with catalogue_write(now) as write:
+        batch = Batch(rulebook, write, dealer, now=now)
+        import_machines(batch, found.whole(Aggregate.MACHINE))
+        found.problems += batch.problems
+        tell(found)
+    return batch.written
 
 
 def open_dealership() -> Dealer:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from typing import TypeVar
 
 from django.db import transaction
@@ -29,6 +30,7 @@ class Batch:
     written: Written = field(default_factory=Written)
     problems: list[ImportProblem] = field(default_factory=list)
     left: set[tuple[str, ...]] = field(default_factory=set)
+    now: datetime | None = None  # for what bears a date that must not be to come
 
     def leave_out(self, entry: Gathering, problem: ImportProblem) -> None:
         """Keep an entry out, name every other row of it, and go on with the rest."""

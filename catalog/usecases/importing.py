@@ -23,10 +23,12 @@ from catalog.domain.rules import Rulebook
 from catalog.models import Part
 from catalog.usecases.catalogue_writes import MOST_AGGREGATES, catalogue_write
 from catalog.usecases.import_files import ImportOrder, Mode, ReadFile, Unit, read_import
+from catalog.usecases.import_machines import import_machines
 from catalog.usecases.import_outcomes import Batch
 from catalog.usecases.import_parts import import_parts
 from catalog.usecases.import_specifications import import_specifications
 from catalog.usecases.import_statements import import_statements
+from catalog.usecases.import_supersessions import import_supersessions
 from catalog.usecases.part_writing import Written
 from catalog.usecases.refusals import NoRulebook
 from service.errors import Invalid
@@ -44,6 +46,8 @@ WRITERS: Mapping[Aggregate, Callable[[Batch, Sequence[Gathering]], None]] = {
     Aggregate.PART: import_parts,
     Aggregate.SPECIFICATION: import_specifications,
     Aggregate.STATEMENT: import_statements,
+    Aggregate.SUPERSESSION: import_supersessions,
+    Aggregate.MACHINE: import_machines,
 }
 
 
@@ -160,7 +164,7 @@ def _write(units: Sequence[Unit], lease: jobs.Lease, read: ReadFile, rulebook: R
     with catalogue_write(lease.clock()) as write:
         for aggregate, group in groupby(units, key=itemgetter(0)):
             named = frozenset(read.found.entries.get(aggregate, ()))
-            batch = Batch(rulebook, write, lease.dealer, named)
+            batch = Batch(rulebook, write, lease.dealer, named, now=lease.clock())
             WRITERS[aggregate](batch, [entry for _, entry in group])
             tally.add(aggregate, batch)
         tally.changes += write.changes

@@ -68,7 +68,7 @@ def change_customer(customer: Customer, patch: Row, owner: Owner) -> Customer:
 def add_machine(row: Row, owner: Owner) -> Machine:
     """Write a machine. Raises what `Gathered.tell` raises, with every problem of the body; Taken for its name."""
     machine = Machine(dealer=owner.dealer)
-    _state(machine, row, owner)
+    state(machine, row, owner)
     with _told("created", machine, owner):
         _refuse_taken(machine, "name", "machine")
         machine.facts = machine_text(machine, (), ())
@@ -78,7 +78,7 @@ def add_machine(row: Row, owner: Owner) -> Machine:
 
 def change_machine(machine: Machine, patch: Row, owner: Owner) -> Machine:
     """Change what the patch states; null takes a fact away. Raises Stale besides what `add_machine` raises."""
-    _state(machine, patch, owner)
+    state(machine, patch, owner)
     with _told("changed", machine, owner):
         _move_on(machine)
         _refuse_taken(machine, "name", "machine")
@@ -192,8 +192,8 @@ def specification_of(row: Row, pointer: str = "/spec") -> tuple[EngineSpecificat
     return EngineSpecification.objects.get(pk=found.id), found
 
 
-def _state(machine: Machine, row: Row, owner: Owner) -> None:
-    """Put what the body states onto the row, unsaved. Raises with every problem of the body."""
+def state(machine: Machine, row: Row, owner: Owner) -> None:
+    """Put what a body states onto the row, unsaved. Raises what `Gathered.tell` raises, with every problem."""
     problems, loaded = Gathered(), None
     rulebook = published().rulebook
     with problems.each():

@@ -117,6 +117,19 @@ class Gathered:
 
 
 @contextmanager
+def below(pointer: str) -> Iterator[None]:
+    """Tell what a part of a body is refused for by pointers into the whole."""
+    try:
+        yield
+    except Problems as error:
+        error.problems = tuple(replace(one, pointer=f"{pointer}{one.pointer}") for one in error.problems)
+        raise
+    except DomainError as error:
+        error.pointer = f"{pointer}{error.pointer or ''}"
+        raise
+
+
+@contextmanager
 def as_one() -> Iterator[None]:
     """Tell what a list of one is refused for by pointers into that one."""
     try:

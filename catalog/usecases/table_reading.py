@@ -13,6 +13,7 @@ from catalog.domain.import_tables import Aggregate
 from catalog.domain.rules import Rulebook
 from catalog.usecases.drafts import PartDraft, Row, SpecificationDraft, StatementDraft
 from catalog.usecases.reading_drafts import read_parts, read_specifications, read_statements
+from catalog.usecases.supersessions import SupersessionDraft, read_supersessions
 from service.errors import DomainError, FieldProblem, Problems
 
 D = TypeVar("D")
@@ -20,6 +21,7 @@ _NEEDED: Mapping[Aggregate, tuple[str, ...]] = {
     Aggregate.PART: ("category",),
     Aggregate.SPECIFICATION: ("maker",),
     Aggregate.STATEMENT: (),
+    Aggregate.SUPERSESSION: (),
 }
 _NOT_READ = {"taken_back"}
 
@@ -29,6 +31,7 @@ class Drafts:
     parts: tuple[PartDraft, ...]
     specifications: tuple[SpecificationDraft, ...]
     statements: tuple[StatementDraft, ...]
+    supersessions: tuple[SupersessionDraft, ...]
 
 
 def drafts_of(found: Gathered, rulebook: Rulebook) -> Drafts:
@@ -37,6 +40,7 @@ def drafts_of(found: Gathered, rulebook: Rulebook) -> Drafts:
         read_each(found, Aggregate.PART, rulebook, read_parts),
         read_each(found, Aggregate.SPECIFICATION, rulebook, read_specifications),
         read_each(found, Aggregate.STATEMENT, rulebook, read_statements),
+        read_each(found, Aggregate.SUPERSESSION, rulebook, read_supersessions),
     )
 
 

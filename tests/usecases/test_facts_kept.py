@@ -7,7 +7,16 @@ import pytest
 from catalog.domain.answers import Verdict
 from catalog.domain.checking import decide
 from catalog.loading import load_rulebook_numbered
-from catalog.models import Check, EngineSpecification, Part, Statement
+from catalog.models import (
+    Check,
+    EngineSpecification,
+    Machine,
+    Part,
+    PartContent,
+    PartNeed,
+    Statement,
+    Supersession,
+)
 from catalog.usecases.facts_used import FactsUsed, digest_of, question_of
 from tests.api.world import Desk, demo_question
 
@@ -35,8 +44,8 @@ def test_the_question_is_kept_as_it_was_asked(desk: Desk) -> None:
 
 def test_an_old_answer_is_shown_in_other_units_when_the_catalogue_holds_nothing_of_it_any_more(desk: Desk) -> None:
     answer = desk.answer(demo_question("rejected"))
-    Statement.objects.all().delete()
-    EngineSpecification.objects.all().delete()
+    for rows in (Machine, Supersession, Statement, EngineSpecification, PartContent, PartNeed):
+        rows.objects.all().delete()
     Part.objects.all().delete()
     shown = desk.get(f"/checks/{answer['id']}/?units=si").json()
     assert (shown["verdict"], shown["headline"]) == (answer["verdict"], answer["headline"])
