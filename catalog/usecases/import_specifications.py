@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
 from catalog.domain.answers import Basis
+from catalog.domain.import_nesting import flattened
 from catalog.domain.import_rows import Gathering, ImportProblem
 from catalog.domain.quantities import Dimension, Interval, Quantity
 from catalog.models import EngineSpecification, Maker, Position, PositionDemand, PositionMedium
@@ -75,7 +77,7 @@ def _merged(entry: Gathering, found: EngineSpecification | None, batch: Batch) -
     """The specification as it is to be. Raises what `read_specifications` raises, and Invalid for lost positions."""
     rows = entry.document.get("positions")
     stated_rows: list[Mapping[str, Any]] = rows if isinstance(rows, list) else []
-    before = {} if found is None else {row.code: row for row in found.positions.all()}
+    before = {} if found is None else _in_order(found)
     filled = [_with_category(row, before.get(row["code"])) for row in stated_rows]
     head = {} if found is None else {"maker": found.maker.code, "maker_name": found.maker.name}
     (stated,) = read_specifications([{**head, **entry.document, "positions": filled}], batch.rulebook)
@@ -89,6 +91,13 @@ def _merged(entry: Gathering, found: EngineSpecification | None, batch: Batch) -
         return replace(stated, positions=positions)
     heads: dict[str, Any] = {name: getattr(stated, name) for name in _STATED_WHOLE if name in entry.document}
     return replace(_draft_of(found), positions=positions, **heads)
+
+
+def _in_order(found: EngineSpecification) -> dict[str, Position]:
+    """The recorded positions by their codes, in the order they were stated: rows have none of their own."""
+    rows = {row.code: row for row in found.positions.all()}
+    stated = flattened(json.loads(found.facts)["positions"])
+    return {position["code"]: rows[position["code"]] for position in stated if position["code"] in rows} | rows
 
 
 def _with_category(row: Mapping[str, Any], recorded: Position | None) -> dict[str, Any]:

@@ -7,7 +7,7 @@ import xlsxwriter
 
 from catalog.domain.import_tables import Aggregate
 from catalog.domain.import_writing import written_tables
-from catalog.models import EngineSpecification, Part, PartContent, PartNeed, Statement
+from catalog.models import EngineSpecification, Machine, Part, PartContent, PartNeed, Statement, Supersession
 from catalog.models.facts import by_itself
 from tests.api.world import Desk
 from tests.demo_world import documents, rulebook
@@ -43,7 +43,7 @@ def workbook() -> bytes:
 
 def test_the_demo_written_out_and_imported_is_the_same_catalogue(desk: Desk) -> None:
     before = catalogue()
-    for rows in (Statement, PartContent, PartNeed):
+    for rows in (Machine, Supersession, Statement, PartContent, PartNeed):
         rows.objects.all().delete()
     Part.objects.all().delete()
     EngineSpecification.objects.all().delete()
