@@ -128,7 +128,7 @@ def test_copper_stands_diesel_and_not_biodiesel() -> None:
         ("API_CK-4", "API_SN", UNKNOWN),  # two lines, not compared
         ("API_FA-4", "API_CJ-4", NOT_MET),  # thinner at high shear
         ("API_CK-4", "API_FA-4", NOT_MET),
-        ("ILSAC_GF-6B", "ILSAC_GF-5", UNKNOWN),  # 0W-16 alone, stands apart
+        ("ILSAC_GF-6B", "ILSAC_GF-5", NOT_MET),  # 0W-16 alone, stands apart
         ("ILSAC_GF-6A", "ILSAC_GF-4", MET),
     ],
 )
