@@ -136,6 +136,8 @@ SPECTACULAR_SETTINGS = {
         "RecordModeEnum": "catalog.api.vocabulary.RECORD_MODES",
         "SourceKindEnum": "catalog.api.vocabulary.SOURCE_KINDS",
         "StatusEnum": "catalog.api.vocabulary.STATUSES",
+        "BasisEnum": "catalog.api.vocabulary.BASES",
+        "DemandBasisEnum": "catalog.api.vocabulary.DEMAND_BASES",
         "StatementKindEnum": "catalog.api.vocabulary.STATEMENT_KINDS",
         "SupersessionKindEnum": "catalog.api.vocabulary.SUPERSESSION_KINDS",
     },

@@ -10,7 +10,6 @@ from catalog.api import vocabulary
 from catalog.api.machine_shapes import PortShape, fuels
 from catalog.api.part_shapes import NAME_LENGTH, RecordedValueShape
 from catalog.api.shapes import CODE_LENGTH, LARGEST_QUANTITY, MAKER_LENGTH, MOST_FACTS, Value
-from catalog.domain.answers import Basis
 from service.http.fields import Choice, Flag, Text, Whole
 from service.http.serializers import StrictSerializer
 
@@ -21,7 +20,7 @@ MOST_CYLINDERS = 64
 class DemandShape(RecordedValueShape):
     """What a position asks of one attribute."""
 
-    basis = Choice(choices=[Basis.STATED.value, Basis.COMPUTED.value], required=False)
+    basis = Choice(choices=vocabulary.DEMAND_BASES, required=False)
 
 
 class MediumShape(StrictSerializer):

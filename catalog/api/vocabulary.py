@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from catalog.domain.answers import SourceKind
+from catalog.domain.answers import Basis, SourceKind
 from catalog.domain.fuels import RecordMode
 from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
 from catalog.domain.supersessions import SupersessionKind
@@ -12,6 +12,8 @@ from catalog.usecases.import_files import Mode
 SOURCE_KINDS = [kind.value for kind in SourceKind]
 STATUSES = [status.value for status in Status]
 STATEMENT_KINDS = [kind.value for kind in StatementKind]
+BASES = [basis.value for basis in Basis]
+DEMAND_BASES = [Basis.STATED.value, Basis.COMPUTED.value]
 SUPERSESSION_KINDS = [kind.value for kind in SupersessionKind]
 RECORD_MODES = [mode.value for mode in RecordMode]
 CONDITIONS = [condition.value for condition in PartCondition]

@@ -14,7 +14,7 @@ from catalog.usecases.import_outcomes import Batch, problems_of
 from catalog.usecases.machine_drafts import read_as_built, read_fuel_record
 from catalog.usecases.machine_writing import Owner, as_built, fuel_record, part_named, state
 from catalog.usecases.part_writing import Written
-from catalog.usecases.refusals import Gathered, below
+from catalog.usecases.refusals import Gathered, UnknownMachine, below
 from service.errors import DomainError, FieldProblem, Problems
 from service.operations.changes import NewChange
 
@@ -31,7 +31,7 @@ def import_machines(batch: Batch, entries: Sequence[Gathering]) -> None:
             continue
         try:
             with transaction.atomic():
-                batch.written += _lay_over(entry.document, Owner(batch.dealer, batch.now), batch)
+                batch.written += _lay_over(entry, Owner(batch.dealer, batch.now), batch)
         except DomainError as error:
             batch.refuse(entry, _in_a_list(error))
 
@@ -40,11 +40,14 @@ def _in_a_list(error: DomainError) -> Problems:
     return Problems(FieldProblem(f"/0{one.pointer}", one.code, one.detail) for one in problems_of(error))
 
 
-def _lay_over(row: Row, owner: Owner, batch: Batch) -> Written:
-    name = row.get("name") or row["machine"]
+def _lay_over(entry: Gathering, owner: Owner, batch: Batch) -> Written:
+    row, (name,) = entry.document, entry.key
     known = Machine.objects.visible_to(owner.dealer).select_related("specification", "customer")
     machine = known.filter(name=name).first()
     new = machine is None
+    if new and "name" not in row:
+        words = f"There is no machine {name} of yours; name it in the table machines first."
+        raise UnknownMachine(words, pointer="/name")
     machine = machine or Machine(dealer=owner.dealer, name=name)
     before = machine.facts, machine.customer_id
     problems = Gathered()

@@ -33,6 +33,13 @@ REBUILT = {
 }
 
 
+@pytest.fixture(autouse=True)
+def _none_yet(tallis_bridge: Dealer) -> None:
+    """The demo's own machines out of sight."""
+    for rows in (Machine, Customer):
+        rows.objects.visible_to(tallis_bridge).delete()
+
+
 def genset(desk: Desk) -> str:
     return f"/machines/{desk.made('/machines/', GENSET)['id']}/"
 
@@ -226,7 +233,8 @@ def test_every_change_is_told_in_the_dealers_own_feed_in_order(
         ("machine.changed", number, {"version": 4}),
     ]
     assert not Change.objects.visible_to(weir_lane).filter(object_type="machine").exists()
-    assert Change.objects.visible_to(tallis_bridge).filter(object_type="machine").count() == len(told)
+    own = Change.objects.visible_to(tallis_bridge).filter(object_type="machine", seq__gte=told[0].seq)
+    assert own.count() == len(told)
 
 
 def test_a_key_that_may_only_read_changes_nothing(desk: Desk, tallis_bridge: Dealer) -> None:

@@ -35,8 +35,14 @@ def other_process() -> Iterator[Any]:
     settings = {name: connection.settings_dict[name] for name in ("NAME", "USER", "PASSWORD", "HOST", "PORT")}
     command = [sys.executable, "-m", "tests.usecases.asking_process", json.dumps(settings, default=str)]
     environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "service.settings_test"}
-    pipes = {"stdin": subprocess.PIPE, "stdout": subprocess.PIPE, "text": True}
-    running: Any = subprocess.Popen([*command, json.dumps(QUESTION)], cwd=ROOT, env=environment, **pipes)
+    running: Any = subprocess.Popen(
+        [*command, json.dumps(QUESTION)],
+        cwd=ROOT,
+        env=environment,
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
 
     def ask() -> tuple[str, int]:
         running.stdin.write("\n")
