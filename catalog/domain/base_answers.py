@@ -57,7 +57,8 @@ def against(case: Case, rule: Rule, demand: Asked, readings: tuple[Reading, ...]
         return weighed
     if demand.taken_over is TakenOver.CAPACITY:
         asks = rule.attributes[:1]
-        return Weighed(Answer.UNKNOWN, f"{weighed.reason}, as the specified part has", weighed.margin, asks=asks)
+        reason = f"{weighed.reason}, as the specified part has"
+        return Weighed(Answer.UNKNOWN, reason, weighed.margin, asks=asks, recorded_against=True)
     if demand.taken_over is TakenOver.CLEARANCE:
         return Weighed(Answer.MET_IF, weighed.reason, weighed.margin, rule.condition or "there is room for it")
     return weighed
@@ -136,7 +137,8 @@ def _taken_over(
     together = agreed((*answers, *(against(case, rule, demand, readings) for demand in perhaps)))
     if agreed(answers).answer is together.answer:
         return (_with_facts(case, rule, slot, (sure[0][0], together)),)
-    return (Settled(Weighed(Answer.UNKNOWN, together.reason), sure[0][0], facts),)
+    weighed = Weighed(Answer.UNKNOWN, together.reason, recorded_against=together.recorded_against)
+    return (Settled(weighed, sure[0][0], facts),)
 
 
 def _worst(rule: Rule, results: Sequence[Settled]) -> Settled:

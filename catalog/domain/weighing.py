@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from catalog.domain.answers import Answer
 from catalog.domain.quantities import Interval, Quantity
@@ -18,7 +18,8 @@ Reading = Mapping[str, Value]
 class Weighed:
     """One demand against one offer. `lacks` are the members of the offer, `asks` those of the demand, not known.
 
-    `disputed` are the answers that sources which disagree come to; empty where they agree.
+    `disputed` are the answers that sources which disagree come to; empty where they agree. `recorded_against` says of
+    an unknown that what is recorded speaks against it, so that more than a supplier's word is missing.
     """
 
     answer: Answer
@@ -28,6 +29,7 @@ class Weighed:
     lacks: tuple[str, ...] = ()
     asks: tuple[str, ...] = ()
     disputed: tuple[Answer, ...] = ()
+    recorded_against: bool = False
 
 
 MET = Weighed(Answer.MET)
@@ -78,7 +80,8 @@ def worst(results: tuple[Weighed, ...]) -> Weighed:
         lacks = tuple(dict.fromkeys(member for weighed in unknowns for member in weighed.lacks))
         asks = tuple(dict.fromkeys(member for weighed in unknowns for member in weighed.asks))
         disputed = tuple(answer for weighed in unknowns for answer in weighed.disputed)
-        return Weighed(Answer.UNKNOWN, chosen.reason, chosen.margin, lacks=lacks, asks=asks, disputed=disputed)
+        unknown = Weighed(Answer.UNKNOWN, chosen.reason, chosen.margin, lacks=lacks, asks=asks, disputed=disputed)
+        return replace(unknown, recorded_against=any(weighed.recorded_against for weighed in unknowns))
     if chosen.answer is Answer.MET_IF:
         conditions = tuple(dict.fromkeys(weighed.condition for weighed in results if weighed.condition))
         return Weighed(Answer.MET_IF, chosen.reason, chosen.margin, "; ".join(conditions))
@@ -94,7 +97,17 @@ def agreed(results: tuple[Weighed, ...]) -> Weighed:
     known = [weighed.reason for weighed in results if weighed.reason]
     lacks = tuple(dict.fromkeys(member for weighed in results for member in weighed.lacks))
     answers = tuple(weighed.answer for weighed in results)
-    return Weighed(Answer.UNKNOWN, "the sources disagree: " + " / ".join(known), lacks=lacks, disputed=answers)
+    unknown = Weighed(Answer.UNKNOWN, "the sources disagree: " + " / ".join(known), lacks=lacks, disputed=answers)
+    return replace(unknown, recorded_against=any(_speaks_against(weighed) for weighed in results))
+
+
+def unknown_at_best(weighed: Weighed) -> Weighed:
+    """The same where it is not known whether it is asked, keeping whether what is recorded speaks against it."""
+    return Weighed(Answer.UNKNOWN, weighed.reason, recorded_against=_speaks_against(weighed))
+
+
+def _speaks_against(weighed: Weighed) -> bool:
+    return weighed.answer is Answer.NOT_MET or weighed.recorded_against
 
 
 def weaker(kind: ComparisonKind, one: Value, other: Value) -> bool:

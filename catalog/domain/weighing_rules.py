@@ -26,7 +26,7 @@ from catalog.domain.parts import SuppliedAs
 from catalog.domain.rule_words import sentence
 from catalog.domain.rules import Rule
 from catalog.domain.values import Offer, Slot
-from catalog.domain.weighing import Weighed
+from catalog.domain.weighing import Weighed, unknown_at_best
 
 _STRENGTH = {effect: strength for strength, effect in enumerate(Effect)}
 _ENDLESS = frozenset({SuppliedAs.CUT_LENGTH, SuppliedAs.VOLUME})
@@ -55,7 +55,7 @@ def _weigh(case: Case, rule: Rule, slot: Slot) -> Finding | None:
         # What the engine burns says which part is specified; until it is known, nothing else is worth asking.
         by_fuel = case.where.burned.asks in settled.missing
         missing = settled.missing if by_fuel else applies.missing
-        settled = Settled(Weighed(Answer.UNKNOWN, settled.weighed.reason), settled.demand, missing)
+        settled = Settled(unknown_at_best(settled.weighed), settled.demand, missing)
     return _finding(case, (rule, slot), settled, counted=applies.holds is True)
 
 
@@ -92,8 +92,8 @@ def _under(statement: Truth, if_so: Settled, if_not: Settled) -> Settled:
         return if_so if statement.holds else if_not
     if if_so.weighed.answer is if_not.weighed.answer and if_so.weighed.answer is not Answer.UNKNOWN:
         return if_not
-    weighed = Weighed(Answer.UNKNOWN, if_not.weighed.reason or if_so.weighed.reason)
-    return Settled(weighed, if_not.demand, statement.missing)
+    weighed = unknown_at_best(if_not.weighed)
+    return Settled(replace(weighed, reason=weighed.reason or if_so.weighed.reason), if_not.demand, statement.missing)
 
 
 def _stated(case: Case, rule: Rule, base: Settled, words: str) -> Settled:
@@ -119,7 +119,8 @@ def _contradicted(case: Case, rule: Rule, base: Settled, words: str) -> Settled:
     )
     place = f"{case.position.shown[:1].upper()}{case.position.shown[1:]}"
     error = f"{place}, {rule.name}: {words}, and the record of {shown} contradicts it ({weighed.reason})."
-    return Settled(Weighed(Answer.UNKNOWN, reason, weighed.margin), base.demand, (question,), data_error=error)
+    unknown = Weighed(Answer.UNKNOWN, reason, weighed.margin, recorded_against=True)
+    return Settled(unknown, base.demand, (question,), data_error=error)
 
 
 def _of_piece(case: Case, rule: Rule) -> bool:
@@ -131,7 +132,7 @@ def _finding(case: Case, asked_in: tuple[Rule, Slot], settled: Settled, *, count
     (rule, slot), weighed = asked_in, settled.weighed
     offers = heard(case.candidate, (rule.attributes[0], slot), rule.aspect)
     offer: Offer | None = offers[0] if offers else None
-    effect = _effect(rule, weighed.answer)
+    effect = _effect(rule, weighed)
     return Finding(
         attribute=rule.code,
         outcome=weighed.answer,
@@ -154,11 +155,14 @@ def _finding(case: Case, asked_in: tuple[Rule, Slot], settled: Settled, *, count
     )
 
 
-def _effect(rule: Rule, answer: Answer) -> Effect:
+def _effect(rule: Rule, weighed: Weighed) -> Effect:
+    answer = weighed.answer
     if answer is Answer.NOT_MET:
         return rule.when_not_met
     if answer is Answer.UNKNOWN:
-        return rule.when_unknown
+        # A supplier can state what is not recorded; what is recorded and speaks against it is more than that.
+        would_reject = rule.when_not_met is Effect.REJECT and weighed.recorded_against
+        return Effect.UNDETERMINED if would_reject else rule.when_unknown
     if answer is Answer.MET:
         return Effect.NONE
     # Nearly met is never worse than not met; only what asks for room is a condition whatever the rule says.

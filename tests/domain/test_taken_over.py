@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from catalog.domain.answers import Answer, Basis, TakenOver, Verdict
+from catalog.domain.answers import Answer, Basis, Effect, TakenOver, Verdict
 from catalog.domain.applicability import Application
 from catalog.domain.fuels import Fuel
+from catalog.domain.parts import StatementKind
+from catalog.domain.rules import When, WhenFact
 from tests.domain.bench_parts import (
     ON_GASOLINE,
     ON_LPG,
@@ -59,6 +61,40 @@ def test_less_capacity_than_the_specified_part_asks_what_the_position_needs() ->
     decision = ask(rules, part("1", {"strength": LESS}), place(), SPECIFIED)
     assert decision.verdict is Verdict.UNDETERMINED
     assert "position: strength" in asked(decision)
+
+
+def test_a_recorded_lesser_capacity_is_more_than_a_word_for_the_supplier() -> None:
+    """Components 1.1: "supplier to state" is for a value that is unknown; rule 4: less is asked of the position."""
+    rules = book(category(
+        rule("width", K.EQUALS),
+        rule("strength", K.AT_LEAST, taken_over=TakenOver.CAPACITY, when_unknown=Effect.CONDITION),
+    ))  # fmt: skip
+    position = place({"width": mm("10")})
+    lesser = ask(rules, part("1", {"width": mm("10"), "strength": LESS}), position, SPECIFIED)
+    silent = ask(rules, part("1", {"width": mm("10")}), position, SPECIFIED)
+    assert (lesser.verdict, asked(lesser)) == (Verdict.UNDETERMINED, ["position: strength"])
+    assert (silent.verdict, silent.conditions) == (Verdict.CONDITIONAL, ("the supplier states the strength",))
+
+
+def test_a_record_against_a_statement_is_no_word_for_the_supplier() -> None:
+    """Rule 3: a recorded contradiction makes it undetermined, whatever an unknown value would do."""
+    rules = book(category(rule("strength", K.AT_LEAST, when_unknown=Effect.CONDITION)))
+    weak = part("1", {"strength": LESS})
+    for kind in (StatementKind.SPECIFIED, StatementKind.LISTED):
+        decision = ask(rules, weak, place({"strength": kpa("300")}), says(weak, kind))
+        assert decision.verdict is Verdict.UNDETERMINED
+
+
+def test_what_would_be_refused_indoors_waits_for_the_place() -> None:
+    """Rule 5: with a condition of the rule unknown, what is not met asks for that fact and is no mere condition."""
+    indoors = (When(WhenFact.PLACE_OF_USE, ("indoor",)),)
+    rules = book(category(
+        rule("width", K.EQUALS), rule("strength", K.AT_LEAST, when=indoors, when_unknown=Effect.CONDITION)
+    ))  # fmt: skip
+    position = place({"width": mm("10"), "strength": kpa("300")})
+    decision = ask(rules, part("1", {"width": mm("10"), "strength": LESS}), position)
+    assert decision.verdict is Verdict.UNDETERMINED
+    assert asked(decision) == ["place of use"]
 
 
 @pytest.mark.parametrize("basis", [Basis.STATED, Basis.COMPUTED])
