@@ -197,10 +197,10 @@ def state(machine: Machine, row: Row, owner: Owner) -> None:
     problems, loaded = Gathered(), None
     rulebook = published().rulebook
     with problems.each():
-        known = {"model": machine.specification.model, "spec": machine.specification.spec} if machine.specification \
-            else None  # fmt: skip
-        found, loaded = specification_of({"spec": row.get("spec", known)})
-        machine.specification = found
+        if "spec" in row or "serial" in row:
+            machine.specification, loaded = specification_of(
+                {"spec": row["spec"] if "spec" in row else _spec_of(machine)}
+            )
     with problems.each():
         machine.customer = _customer(row, owner, machine.customer)
     with problems.each():
@@ -208,6 +208,11 @@ def state(machine: Machine, row: Row, owner: Owner) -> None:
         for column, value in read_machine({**serial, **row}, rulebook, loaded).columns.items():
             setattr(machine, column, value)
     problems.tell()
+
+
+def _spec_of(machine: Machine) -> dict[str, str] | None:
+    spec = machine.specification
+    return None if spec is None else {"model": spec.model, "spec": spec.spec}
 
 
 def _customer(row: Row, owner: Owner, before: Customer | None) -> Customer | None:

@@ -270,3 +270,14 @@ def test_machines_are_found_by_name_customer_and_status(desk: Desk) -> None:
     }
     assert list(names.values()) == [["Genset South"], ["Resurfacer 1"], [], ["Genset South"]]
     assert desk.get("/machines/?customer=ice").json()["errors"][0]["parameter"] == "customer"
+
+
+def test_a_machine_whose_build_is_withdrawn_can_still_be_changed_otherwise(desk: Desk) -> None:
+    address = genset(desk)
+    build = desk.get("/engine-specs/?model=TSK-R60&spec=N-43").json()["results"][0]["id"]
+    desk.changed(f"/engine-specs/{build}/", {"status": "withdrawn"})
+    assert desk.changed(address, {"dusty": True})["dusty"] is True
+    tag = desk.get(address).headers["ETag"]
+    refused = desk.patch(address, {"serial": "61391"}, If_Match=tag)
+    assert (refused.status_code, refused.json()["code"]) == (404, "unknown_specification")
+    assert desk.changed(address, {"spec": None, "serial": "61391"})["spec"] is None
