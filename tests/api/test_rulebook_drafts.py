@@ -148,8 +148,8 @@ def test_what_is_the_same_as_a_published_one_is_not_published_twice(editor: Edit
     assert (refused.status_code, refused.json()["code"], refused.json()["number"]) == (409, "identical_rulebook", 1)
 
 
-def test_an_editor_goes_back_to_a_published_rulebook(editor: Editor, desk: Desk) -> None:
-    draft, before = editor.draft(), newest(None)
+def test_an_editor_goes_back_to_a_published_rulebook(editor: Editor, desk: Desk, tallis_bridge: Dealer) -> None:
+    draft, before = editor.draft(), newest(tallis_bridge)
     editor.change(draft, HOT, {"text": "Hot."})
     editor.send("POST", f"{draft}publish/")
     back = editor.send("POST", "1/publish/")
