@@ -78,3 +78,15 @@ def test_fuel_ignition_electrical_and_exhaust_parts_are_asked_for_the_truck_they
 def test_oil_filters_belts_and_the_like_are_not_asked_for_a_truck(category: str) -> None:
     """As above."""
     assert "truck_type" not in {rule.code for rule in rulebook().categories[category].rules}
+
+
+@pytest.mark.parametrize(
+    "category",
+    ["air_filter", "injector", "regulator", "diaphragm_kit", "lock_off", "fuel_pump", "mixer_carburettor",
+     "injection_pump", "diesel_injector", "fuel_filter", "spark_plug", "ignition_coil", "ignition_lead", "exhaust",
+     "oxygen_sensor", "sensor", "pcv_valve", "controller", "actuator"],
+)  # fmt: skip
+def test_critical_emission_related_parts_are_on_the_list(category: str) -> None:
+    """US rules on allowable maintenance: air intake, fuel, ignition, after-treatment, crankcase valve, sensors, control
+    units."""
+    assert rulebook().categories[category].emission_listed
