@@ -11,6 +11,7 @@ from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.exceptions import ErrorDetail, ValidationError
 
+from catalog.api import vocabulary
 from catalog.domain.fuels import RecordMode
 from catalog.domain.values import How
 from catalog.models.part import NUMBER_LENGTH
@@ -110,6 +111,7 @@ class DescribedShape(StrictSerializer):
     category = Text(max_length=CODE_LENGTH)
     maker_text = Text(max_length=TEXT_LENGTH, required=False, allow_blank=True)
     number_text = Text(max_length=TEXT_LENGTH, required=False, allow_blank=True)
+    supplied_as = Choice(choices=vocabulary.SUPPLIED_AS, required=False, allow_null=True)
     attributes: serializers.ListSerializer[Any] = serializers.ListSerializer(
         child=DescribedAttributeShape(), required=False, max_length=MOST_FACTS
     )

@@ -41,6 +41,7 @@ class DescribedPart:
     category: str
     maker_text: str
     number_text: str
+    supplied_as: str | None
     attributes: tuple[ToldFact, ...]
 
 
@@ -131,6 +132,7 @@ def _part(entry: Any, pointer: str) -> NamedPart | DescribedPart:
         category=described["category"],
         maker_text=described.get("maker_text") or "",
         number_text=described.get("number_text") or "",
+        supplied_as=described.get("supplied_as"),
         attributes=tuple(
             _told({"about": "candidate", **attribute}, f"{at}/attributes/{index}")
             for index, attribute in enumerate(described.get("attributes") or ())

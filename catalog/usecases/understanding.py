@@ -126,7 +126,7 @@ def _described(part: DescribedPart, rulebook: Rulebook) -> str:
             "number": part.number_text,
             "name": "",
             "category": part.category,
-            "supplied_as": None,
+            "supplied_as": part.supplied_as,
             "condition": "new",
             "described": True,
             "offers": sorted(offers, key=as_text),
