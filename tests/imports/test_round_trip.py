@@ -14,7 +14,7 @@ from tests.demo_world import documents, rulebook
 from tests.imports.importer import imported
 
 pytestmark = pytest.mark.db
-Catalogue = tuple[dict[str, object], dict[str, str], list[object]]
+Catalogue = tuple[dict[str, object], dict[str, str], list[str]]
 
 
 def catalogue() -> Catalogue:
@@ -26,14 +26,16 @@ def catalogue() -> Catalogue:
     built = {row.shown: row.facts for row in EngineSpecification.objects.all()}
     fields = ("kind", "by", "source_citation", "serials", "any_fuel", "all_fuels", "places", "position__code")
     stated = Statement.objects.values_list("part__maker__code", "part__number", "specification__spec", *fields)
-    return facts, built, sorted(map(repr, stated))
+    return facts, built, sorted(repr(row) for row in stated)
 
 
 def workbook() -> bytes:
     kept = io.BytesIO()
-    texts = (documents(kind) for kind in (Aggregate.PART, Aggregate.SPECIFICATION, Aggregate.STATEMENT))
+    parts, engines, said = (
+        documents(kind) for kind in (Aggregate.PART, Aggregate.SPECIFICATION, Aggregate.STATEMENT)
+    )  # fmt: skip
     with xlsxwriter.Workbook(kept, {"in_memory": True}) as book:
-        for name, rows in written_tables(*texts, rulebook().attributes).items():
+        for name, rows in written_tables(parts, engines, said, rulebook().attributes).items():
             sheet, header = book.add_worksheet(name), list(dict.fromkeys(column for row in rows for column in row))
             for line, cells in enumerate([header, *([row.get(column, "") for column in header] for row in rows)]):
                 for place, cell in enumerate(cells):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Any
 
 import pint
 import pytest
@@ -10,7 +11,7 @@ import pytest
 from catalog.domain.quantities import UNITS, quantity
 
 pytestmark = pytest.mark.domain
-REGISTRY = pint.UnitRegistry(non_int_type=Fraction)
+REGISTRY: Any = pint.UnitRegistry(non_int_type=Fraction)
 OUTSIDE = {
     "psi": ("psi", "pascal"), "inH2O": ("inch*kilogram/liter*standard_gravity", "pascal"), "bar": ("bar", "pascal"),
     "in": ("inch", "meter"), "lb": ("pound", "kilogram"), "gal_us": ("gallon", "meter**3"),
