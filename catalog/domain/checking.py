@@ -13,6 +13,7 @@ from catalog.domain.conflicts import between_demands, with_the_plate
 from catalog.domain.deciding import findings_of, for_a_technician, judge
 from catalog.domain.findings import Finding
 from catalog.domain.folding import Folded, fold
+from catalog.domain.gate import gate
 from catalog.domain.kit_candidates import judge_contents
 from catalog.domain.part_against_part import set_beside
 from catalog.domain.parts import SPECIFIES, Part, Position
@@ -100,18 +101,20 @@ def _whole_set(question: Question, part: Part) -> bool:
 def _together(question: Question, position: Position, cases: tuple[Case, ...]) -> Folded:
     """The worst member decides, and the number offered counts for all of them."""
     counts = _counting(question, position, cases[0])
-    if len(cases) == 1 and not position.inside:
+    kit = bool(position.inside) or (cases[0].category is not None and cases[0].category.kit)
+    if len(cases) == 1 and not kit:
         return judge(cases[0], counts)
     findings = list(for_a_technician(cases[0], counts))
     for case in cases:
-        member = _of_kit(case) if position.inside else findings_of(case)
+        member = _of_kit(case) if kit else findings_of(case)
         findings += [replace(f, text=f"{case.candidate.shown}: {f.text}") if len(cases) > 1 else f for f in member]
     names = " and ".join(case.candidate.shown for case in cases)
     return fold(findings, accepted_words=f"{names}: all that the {position.shown} asks is met.")
 
 
 def _of_kit(case: Case) -> tuple[Finding, ...]:
-    return for_a_technician(case, (*circumstances(case), *weigh_rules(case), *judge_contents(case)))
+    found = (*gate(case), *circumstances(case), *weigh_rules(case), *judge_contents(case))
+    return for_a_technician(case, found)
 
 
 def _counting(question: Question, position: Position, case: Case) -> tuple[Finding, ...]:

@@ -19,6 +19,8 @@ _BEST_FIRST = (Verdict.ACCEPTED, Verdict.CONDITIONAL, Verdict.UNDETERMINED, Verd
 
 def judge_contents(case: Case) -> tuple[Finding, ...]:
     """Findings of a kit: for each place the best members it holds, short numbers, and what is left over."""
+    if not case.position.inside:
+        return (_places_unknown(case),)
     if not case.candidate.contains:
         return (_contents_unknown(case),)
     places, members = case.position.inside, _members(case.candidate)
@@ -58,13 +60,27 @@ def _may_stand(case: Case, part: Part, place: Position) -> bool:
 def _contents_unknown(case: Case) -> Finding:
     """Contents that are not recorded are met where the engine's maker specifies the kit, as any other attribute."""
     places = ", ".join(place.shown for place in case.position.inside)
+    fact = Fact("candidate: contents", f"What does {case.candidate.shown} hold for: {places}?")
+    text = f"Cannot tell what {case.candidate.shown} holds; it has to fill: {places}."
+    return _unless_specified(case, text, fact, "its contents are not recorded")
+
+
+def _places_unknown(case: Case) -> Finding:
+    """Where nobody recorded what a kit has to fill here, what it holds proves nothing."""
+    fact = Fact(
+        "position: what the kit fills", f"Which places does the {case.position.shown} have to fill, and how many?"
+    )
+    needs = f"what the {case.position.shown} has to fill is not recorded"
+    text = f"Cannot tell whether {case.candidate.shown} holds enough: {needs}."
+    return _unless_specified(case, text, fact, "what it has to fill is not recorded")
+
+
+def _unless_specified(case: Case, text: str, fact: Fact, lacking: str) -> Finding:
     by_fuel = case.category is not None and case.category.fuel_role is not FuelRole.NONE
     stated = _specified_for_fuel(case) if by_fuel else case.specified
     if stated.holds:
-        text = f"The engine's maker specifies {case.candidate.shown} here; its contents are not recorded."
+        text = f"The engine's maker specifies {case.candidate.shown} here; {lacking}."
         return Finding("contents", Answer.MET, Effect.NONE, text, COMMON_PRACTICE, worst=Effect.REJECT, critical=True)
-    fact = Fact("candidate: contents", f"What does {case.candidate.shown} hold for: {places}?")
-    text = f"Cannot tell what {case.candidate.shown} holds; it has to fill: {places}."
     return Finding("contents", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE,
                    missing=(fact, *stated.missing), worst=Effect.REJECT, critical=True)  # fmt: skip
 

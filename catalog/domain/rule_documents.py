@@ -23,7 +23,7 @@ from catalog.domain.rules import (
 from service.errors import Invalid
 
 _CATEGORY = ("name", "noun", "fuel_role", "attributes", "rules", "ports", "never_covered", "not_made_for_fuel",
-             "loose_seal", "emission_listed", "replace_together", "assembly_only_classes", "cautions",
+             "loose_seal", "kit", "emission_listed", "replace_together", "assembly_only_classes", "cautions",
              "each_piece")  # fmt: skip
 _RULE = ("name", "attributes", "slots", "comparison", "when_not_met", "when_unknown", "source", "taken_over", "aspect",
          "when", "condition", "rank", "only_where_stated", "inside_assembly", "asks", "approvable_by")  # fmt: skip
@@ -59,6 +59,7 @@ def _category(code: str, row: Fields, attributes: Attributes) -> Category:
         never_covered=row.texts("never_covered"),
         not_made_for_fuel=row.flag("not_made_for_fuel"),
         loose_seal=row.flag("loose_seal"),
+        kit=row.flag("kit"),
         emission_listed=row.flag("emission_listed"),
         replace_together=row.flag("replace_together"),
         assembly_only_classes=row.texts("assembly_only_classes"),

@@ -124,7 +124,7 @@ def _category(ours: Category, shipped: Category) -> Found:
     yield from _same(f"{at}/ports", ours.ports, shipped.ports)
     yield from _fewer(f"{at}/never_covered", ours.never_covered, shipped.never_covered)
     yield from _fewer(f"{at}/assembly_only_classes", ours.assembly_only_classes, shipped.assembly_only_classes)
-    for name in ("not_made_for_fuel", "emission_listed", "each_piece"):
+    for name in ("not_made_for_fuel", "emission_listed", "each_piece", "kit"):
         if getattr(shipped, name) and not getattr(ours, name):
             yield f"{at}/{name}", f"Shipped as {name.replace('_', ' ')}; without it more would pass."
     if ours.loose_seal is not shipped.loose_seal:

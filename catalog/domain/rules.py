@@ -190,6 +190,7 @@ class Category:
     never_covered: tuple[str, ...] = ()
     not_made_for_fuel: bool = False
     loose_seal: bool = False
+    kit: bool = False  # judged by what it holds, place by place
     emission_listed: bool = False
     replace_together: bool = False
     assembly_only_classes: tuple[str, ...] = ()

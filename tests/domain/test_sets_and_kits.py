@@ -212,3 +212,12 @@ def test_a_kits_own_rules_are_asked_of_the_kit_and_not_of_its_members() -> None:
     greased, wrongly = (replace(plain, offers=part("K", {"grease": codes(text)}).offers) for text in ("g1", "g2"))
     verdicts = [ask(book(SEAL, grease), one, position).verdict for one in (greased, plain, wrongly)]
     assert verdicts == [Verdict.ACCEPTED, Verdict.UNDETERMINED, Verdict.REJECTED]
+
+
+def test_a_kit_is_not_judged_where_nobody_recorded_what_it_has_to_fill() -> None:
+    """Rule 7: what a kit holds proves nothing without the places it is for."""
+    sets = book(SEAL, replace(KIT, kit=True, rules=(rule("grease", K.EQUALS),)))
+    greased = part("K", {"grease": codes("g1")}, "seal_kit", contains=(Contained(SMALL, 4),))
+    decision = ask(sets, greased, place({"grease": codes("g1")}, kind="seal_kit"))
+    assert decision.verdict is Verdict.UNDETERMINED
+    assert asked(decision) == ["position: what the kit fills"]
