@@ -84,7 +84,30 @@ def size_seals(demand: Reading, offer: Reading, tables: ReferenceTables, around:
     if absent:
         coded = f"the measures of size {given.size} are not held here" if given.size else ""
         return lacking(*absent[:1], reason=coded)
-    return _same_size(asked, given) if gland is None else _in_gland(gland, given, demand, around)
+    return _same_size(asked, given) if gland is None else _sealed(gland, asked, given, (demand, around))
+
+
+def _sealed(gland: Gland, asked: Ring, given: Ring, here: tuple[Reading, Surroundings]) -> Weighed:
+    weighed = _in_gland(gland, given, *here)
+    return weighed if gland.groove is not None or _of_one_diameter(asked, given) else _diameter_unseen(weighed)
+
+
+def _of_one_diameter(asked: Ring, given: Ring) -> bool:
+    """Whether the ring has the inside diameter of the one that is asked for, so that it is stretched as that one is."""
+    if asked.size and asked.size == given.size:
+        return True
+    wanted = asked.inner
+    if wanted is None or wanted.low is None or wanted.high is None:
+        return False
+    return wanted.low.amount <= _middle(given.inner) <= wanted.high.amount
+
+
+def _diameter_unseen(weighed: Weighed) -> Weighed:
+    """A ring of the right thickness for a groove whose diameter nobody states may be far too small or too large."""
+    if weighed.answer not in (Answer.MET, Answer.MET_IF):
+        return weighed
+    words = f"{weighed.reason}, and the diameter of the groove is not stated, so its stretch cannot be told"
+    return Weighed(Answer.UNKNOWN, words, asks=(GROOVE_DIAMETER,))
 
 
 def _same_size(asked: Ring, given: Ring) -> Weighed:

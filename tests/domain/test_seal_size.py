@@ -52,9 +52,25 @@ def ring(section: str, tolerance: str, inner: str = "9.25") -> Values:
 
 
 def in_gland(offered: Values, **more: Value) -> Decision:
-    values: Values = dict(GLAND)
+    """In the gland, on a groove of 9.35 mm (1.1 % of stretch of the standard ring) unless another is given."""
+    values: Values = {**GLAND, GROOVE_DIAMETER: mm("9.35")}
     values.update(more)
     return ask(RINGS, part("1", offered), place(values))
+
+
+@pytest.mark.parametrize("inner", ["9.25", "6.07"])
+def test_a_ring_for_a_groove_of_unknown_diameter_is_not_said_to_seal(inner: str) -> None:
+    """Of the right thickness it may still be far too small: its stretch must be 0 to 5 % (public seal design guide)."""
+    decision = ask(RINGS, part("1", ring("1.78", "0.08", inner)), place(dict(GLAND)))
+    assert decision.verdict is Verdict.UNDETERMINED
+    assert "diameter of the groove" in decision.headline
+
+
+def test_the_ring_that_is_asked_for_needs_no_groove_diameter() -> None:
+    """As above: it is stretched as the one that is asked for."""
+    size: Values = {INNER_DIAMETER: between(mm("9.12"), mm("9.38"))}
+    decision = ask(RINGS, part("1", ring("1.78", "0.08")), place({**GLAND, **size}))
+    assert decision.verdict is Verdict.ACCEPTED
 
 
 def test_the_standard_ring_seals_in_its_own_gland() -> None:
