@@ -52,6 +52,23 @@ def test_what_is_taken_over_from_the_specified_part(category: str, code: str, ta
     assert the_rule(category, code).taken_over is taken_over
 
 
+@pytest.mark.parametrize(
+    ("category", "code"),
+    [
+        ("gasket", "head_gasket_thickness"),  # squish and compression ratio: asked though nobody states it
+        ("gasket", "compressed_thickness"),
+        ("fuel_filter", "connections"),
+        ("fuel_filter", "water_separation"),
+        ("regulator", "coolant_joints"),
+    ],
+)
+def test_what_rejects_is_asked_though_neither_the_position_nor_the_specified_part_states_it(
+    category: str, code: str
+) -> None:
+    """Rule 4: without a demand from any source it is unknown; the page has no "only where stated" for these rows."""
+    assert not the_rule(category, code).only_where_stated
+
+
 LISTINGS = frozenset({"area_rating", "truck_type", "ignition_protected", "listed_uses"})
 
 
