@@ -8,6 +8,7 @@ from typing import Any
 
 import pytest
 
+from catalog.models import Customer, Machine
 from service.operations.models import Branch, Change, ClosedDate, Dealer
 from tests.api.world import Desk, demo_dealer, load_world, other_dealer
 
@@ -43,5 +44,5 @@ def empty_house(request: pytest.FixtureRequest) -> None:
     """For rooms that know nothing of the demo world: what another test of this session loaded is out of sight."""
     if request.node.get_closest_marker("django_db"):
         request.getfixturevalue("db")
-        for model in (Change, ClosedDate, Branch, Dealer):
+        for model in (Machine, Customer, Change, ClosedDate, Branch, Dealer):
             model.objects.all().delete()
