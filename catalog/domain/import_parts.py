@@ -96,10 +96,13 @@ def _put(row: RowReader, part: Gathering, column: str, value: object) -> None:
 
 def _read_values(row: RowReader, part: Gathering, columns: tuple[ValueColumn, ...]) -> None:
     stated = [(column, text) for column in columns if (text := row.text(column.header)) is not None]
-    source = source_of(row) if stated else None
+    source = (source_of(row) or _NO_SOURCE) if stated else _NO_SOURCE
     for column, text in stated:
-        if source is not None:
-            _value(row, part, column, text, source)
+        _value(row, part, column, text, source)
+
+
+# A row whose source is refused is not taken; its values are read all the same, to tell what is wrong with them too.
+_NO_SOURCE = {"kind": SourceKind.RECORD.value, "citation": ""}
 
 
 def source_of(row: RowReader) -> dict[str, str] | None:

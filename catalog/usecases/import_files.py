@@ -12,6 +12,7 @@ from catalog.domain.import_rows import Cell, Gathering, ImportProblem
 from catalog.domain.import_tables import VALUE_PREFIX, Aggregate, value_column
 from catalog.domain.rules import Rulebook
 from catalog.domain.values import Kind
+from catalog.usecases.table_reading import tell_more
 from service.errors import Invalid
 from service.operations.files import content_of
 from service.tables.files import read_file
@@ -77,6 +78,7 @@ def read_import(order: ImportOrder, rulebook: Rulebook) -> ReadFile:
     content = content_of(order.file)
     sheets = read_file(content, order.dialect, tables=tuple(TABLES), table=order.table, measures=measures)
     found = gather((_table(sheet) for sheet in sheets), rulebook.attributes)
+    tell_more(found, rulebook)
     found.problems[:0] = [_damage(sheet, damage) for sheet in sheets for damage in sheet.damages]
     return ReadFile(sheets, found, tuple(_in_order(found)))
 

@@ -39,11 +39,13 @@ def import_parts(batch: Batch, entries: Sequence[Gathering]) -> None:
         problem = _wrong_name(entry, shelf, batch) if found is None else None
         if problem is not None:
             batch.leave_out(entry, problem)
+        if problem is not None and "category" not in entry.document:
             continue
         try:
             pairs.append((entry, _merged(entry, found, batch)))
         except DomainError as error:
             batch.refuse(entry, error)
+    pairs = [(entry, draft) for entry, draft in pairs if entry.key not in batch.left]
     write_sound(batch, pairs, _write)
 
 

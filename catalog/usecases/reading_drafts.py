@@ -59,8 +59,13 @@ def read_statements(rows: Sequence[Row], rulebook: Rulebook) -> tuple[StatementD
 
 
 def _part(row: Row, rulebook: Rulebook, pointer: str) -> PartDraft:
-    supplied_as = row.get("supplied_as")
-    category = _category(row, rulebook, pointer)
+    supplied_as, category, problems = row.get("supplied_as"), "", Gathered()
+    attributes: tuple[ValueDraft, ...] = ()
+    with problems.each():
+        category = _category(row, rulebook, pointer)
+    with problems.each():
+        attributes = _values(row.get("attributes", ()), rulebook, category, f"{pointer}/attributes")
+    problems.tell()
     return PartDraft(
         maker=row["maker"],
         maker_name=row.get("maker_name") or row["maker"],
@@ -70,7 +75,7 @@ def _part(row: Row, rulebook: Rulebook, pointer: str) -> PartDraft:
         supplied_as=None if supplied_as is None else SuppliedAs(supplied_as),
         condition=PartCondition(row.get("condition", PartCondition.NEW.value)),
         barcodes=tuple((entry["code"], entry.get("pack_quantity", 1)) for entry in row.get("barcodes", ())),
-        attributes=_values(row.get("attributes", ()), rulebook, category, f"{pointer}/attributes"),
+        attributes=attributes,
         status=row.get("status") or "active",
         contains=_counted(row.get("contains", ())),
         needs=_counted(row.get("needs", ())),

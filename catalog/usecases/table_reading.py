@@ -57,6 +57,14 @@ def read_each(
     return tuple(drafts)
 
 
+def tell_more(found: Gathered, rulebook: Rulebook) -> None:
+    """Add what the definitions refuse of parts that a wrong cell keeps out already, so that all is told at once."""
+    for aggregate, key in tuple(found.broken):
+        entry = found.entries.get(aggregate, {}).get(key)
+        if aggregate is Aggregate.PART and entry is not None and not _wanting(entry, aggregate):
+            _read(found, aggregate, entry, lambda document: read_parts([document], rulebook))
+
+
 def _wanting(entry: Gathering, aggregate: Aggregate) -> tuple[ImportProblem, ...]:
     return tuple(
         ImportProblem(entry.lines[0], "missing", f"{name} is empty; it is needed for a {aggregate} that is new.")

@@ -56,6 +56,7 @@ def test_a_wrong_row_is_named_with_line_column_and_value_and_the_others_land(des
     done = imported(desk, "\n".join(rows), table="parts")
     assert done.counts == (1, 0, 0)
     assert sorted(done.problems) == [
+        (3, "attr:gap [mm]", "wrong_dimension"),
         (3, "attr:reach [mm]", "not_a_decimal"),
         (4, "category", "unknown_category"),
         (5, "number", "missing"),
@@ -63,6 +64,26 @@ def test_a_wrong_row_is_named_with_line_column_and_value_and_the_others_land(des
         (6, "source_kind", "missing"),
     ]
     assert not Part.objects.filter(number__in=["9900-02", "9900-03", "9900-05"]).exists()
+
+
+def test_all_that_is_wrong_with_a_row_is_told_at_once(desk: Desk) -> None:
+    file = """maker,number,category,source_kind,source,attr:fuels,attr:reach [mm],attr:gap
+VRD,4410-91,spark_plug,maker,sheet,lpg_vapor,"19,0",0.6 bar gauge
+VRD,4410-92,spark_plig,makr,sheet,lpg_vapor,19.0,0.6 mm
+VRD,441007,spark_plug,maker,sheet,lpg_vapor,19.0,0.6 mm
+"""
+    done = imported(desk, file, table="parts", decimal="point")
+    assert done.counts == (0, 0, 0)
+    assert set(done.problems) == {
+        (2, "attr:fuels", "unknown_code"),
+        (2, "attr:reach [mm]", "wrong_decimal_mark"),
+        (2, "attr:gap", "wrong_dimension"),
+        (3, "category", "unknown_category"),
+        (3, "source_kind", "unknown_code"),
+        (3, "attr:fuels", "unknown_code"),
+        (4, "number", "other_spelling"),
+        (4, "attr:fuels", "unknown_code"),
+    }
 
 
 def test_the_same_file_again_changes_nothing(desk: Desk) -> None:

@@ -20,6 +20,7 @@ WRONG = [
     (13, "attr:gap [mm]", "wrong_dimension"),
     (14, "category", "unknown_category"),
     (15, "number", "missing"),
+    (16, "attr:fuels", "unknown_code"),
     (16, "attr:reach [mm]", "wrong_decimal_mark"),
     (16, "supplied_as", "unknown_code"),
     (17, "", "too_few_cells"),
