@@ -1,22 +1,42 @@
 """Tallis Bridge asks; Weir Lane must never see what is Tallis Bridge's.
 
 The demo world is loaded once a session, before the first test that uses the database; what a test changes is rolled
-back. A test that commits empties the tables when it ends, so the next one that needs the world loads it again.
+back. A test that commits empties the tables when it ends, so the world is loaded again before the next that does not.
 """
 
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from pytest_django.plugin import blocking_manager_key
 
 from catalog.models import Customer, Machine
 from service.operations.models import Branch, Change, ClosedDate, Dealer
 from tests.api.world import Desk, demo_dealer, load_world, other_dealer
 
+LOADED = pytest.StashKey[bool]()
+
 
 @pytest.fixture(scope="session")
-def world(django_db_setup: None, django_db_blocker: Any) -> None:
+def world(request: pytest.FixtureRequest, django_db_setup: None, django_db_blocker: Any) -> None:
     with django_db_blocker.unblock():
         load_world()
+    request.config.stash[LOADED] = True
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> Iterator[None]:
+    """Outside of any test's transaction: inside of one, each test after a committing one would load it for itself."""
+    yield
+    emptied = commits(item) and nextitem is not None and not commits(nextitem)
+    if emptied and item.config.stash.get(LOADED, False):
+        with item.config.stash[blocking_manager_key].unblock():
+            load_world()
+
+
+def commits(item: pytest.Item) -> bool:
+    marker = item.get_closest_marker("django_db")
+    return marker is not None and bool(marker.kwargs.get("transaction"))
 
 
 @pytest.fixture
