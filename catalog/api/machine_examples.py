@@ -23,10 +23,10 @@ FUEL_RECORD_BODY = {
 FUEL_RECORD = {"id": 3, **FUEL_RECORD_BODY, "confirmed_by": None}
 FUEL_RECORD_PAGE = page(FUEL_RECORD)
 AS_BUILT_BODY: dict[str, Any] = {
-    "position": "gas_regulator",
-    "category": "pressure_regulator",
+    "position": "vaporiser",
+    "category": "regulator",
     "branch": "lpg_vapour",
-    "ports": [{"port": "inlet", "fuel": "lpg_vapour", "classes": ["LPG-LV"]}],
+    "ports": [{"port": "inlet", "fuel": "lpg_vapour", "classes": ["LPG-CV"]}],
     "described": {"maker_text": "no name", "number_text": "R 2 1/2"},
     "source": {"kind": "record", "citation": "looked at on 2024-05-06"},
 }

@@ -144,10 +144,10 @@ AS_BUILT = Table(
     read=_read_as_built,
     columns=(
         _NAME,
-        Column("position", "The position's code.", "gas_regulator", needed=True),
-        Column("category", "What stands there, see GET /categories/; needed unless removed.", "pressure_regulator"),
+        Column("position", "The position's code.", "vaporiser", needed=True),
+        Column("category", "What stands there, see GET /categories/; needed unless removed.", "regulator"),
         Column("branch", "The fuel it is for; empty where it is common to all.", "lpg_vapour"),
-        Column("ports", "The fuel services at its ports.", "inlet: LPG-LV @ lpg_vapour"),
+        Column("ports", "The fuel services at its ports.", "inlet: LPG-CV @ lpg_vapour | outlet: LPG-V2 @ lpg_vapour"),
         Column("maker", "The maker of the part that stands there.", "TSK"),
         Column("number", "Its number as printed, with maker.", "Z-90"),
         Column("removed", "yes where nothing stands there any more.", "no"),
