@@ -174,6 +174,7 @@ SERVICE_CLASSES: dict[str, Any] = {
             "name": "LP-gas vapour to an injector",
             "fuel_family": "LP-gas",
             "gas": True,
+            "phase": "vapour",
             "container_pressure": False,
             "source": {"kind": "common_practice", "citation": "common practice, no source"},
         }

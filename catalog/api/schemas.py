@@ -269,6 +269,7 @@ class ServiceClassAnswer(serializers.Serializer[Any]):
     name = serializers.CharField()
     fuel_family = serializers.CharField()
     gas = serializers.BooleanField()
+    phase = serializers.ChoiceField(choices=["liquid", "vapour"])
     container_pressure = serializers.BooleanField()
     source = SourceAnswer()  # type: ignore[assignment] # the base's name for where it reads from
 

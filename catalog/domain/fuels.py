@@ -46,11 +46,17 @@ class FuelDefinition:
         return bool(self.grades) and not self.usual
 
 
+class Phase(StrEnum):
+    LIQUID = "liquid"
+    VAPOUR = "vapour"
+
+
 @dataclass(frozen=True, slots=True)
 class ServiceClass:
     """A fuel service class: the fuel, phase and pressure regime at one port.
 
     `grades` are the fuels with grade it is meant for (`diesel:B7`); none where the grade makes no difference to it.
+    `liquid` marks a class of a gas that is handled as liquid.
     """
 
     code: str
@@ -60,6 +66,11 @@ class ServiceClass:
     container_pressure: bool
     source: Source
     grades: tuple[str, ...] = ()
+    liquid: bool = False
+
+    @property
+    def phase(self) -> Phase:
+        return Phase.LIQUID if self.liquid or not self.gas else Phase.VAPOUR
 
     def meant_for(self, fuel: Fuel) -> bool:
         """Whether a fuel of known grade may be burned behind this class; a grade not stated is not judged here."""

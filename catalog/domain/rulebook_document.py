@@ -163,7 +163,7 @@ def _fuels(top: Fields) -> dict[str, FuelDefinition]:
 
 
 def _service_classes(top: Fields) -> dict[str, ServiceClass]:
-    keys = ("name", "fuel_family", "gas", "container_pressure", "grades", "regime", "source")
+    keys = ("name", "fuel_family", "gas", "liquid", "container_pressure", "grades", "regime", "source")
     return {
         code: ServiceClass(
             code=code,
@@ -173,6 +173,7 @@ def _service_classes(top: Fields) -> dict[str, ServiceClass]:
             container_pressure=row.flag("container_pressure"),
             source=source_of(row),
             grades=row.texts("grades"),
+            liquid=row.flag("liquid"),
         )
         for code, row in top.named("service_classes", keys)
     }

@@ -115,6 +115,7 @@ def service_class_documents(rulebook: Rulebook) -> list[dict[str, Any]]:
             "name": service.name,
             "fuel_family": service.fuel_family,
             "gas": service.gas,
+            "phase": service.phase.value,
             "container_pressure": service.container_pressure,
             "source": source_document(service.source),
         }
