@@ -26,7 +26,8 @@ _CATEGORY = ("name", "noun", "fuel_role", "attributes", "rules", "ports", "never
              "loose_seal", "kit", "emission_listed", "replace_together", "assembly_only_classes", "cautions",
              "each_piece")  # fmt: skip
 _RULE = ("name", "attributes", "slots", "comparison", "when_not_met", "when_unknown", "source", "taken_over", "aspect",
-         "when", "condition", "rank", "only_where_stated", "inside_assembly", "asks", "approvable_by")  # fmt: skip
+         "when", "condition", "rank", "only_where_stated", "inside_assembly", "asks", "approvable_by",
+         "unrecorded")  # fmt: skip
 _COMPARISON = ("kind", "inner", "outer", "condition", "table", "liquids", "same", "not_below")
 _TOLERANCE = ("both", "minus", "plus", "percent", "minus_percent", "plus_percent", "starts_at")
 _DIFFERENCE_OF = {
@@ -92,6 +93,7 @@ def _rule(code: str, row: Fields, attributes: Attributes) -> Rule:
         inside_assembly=row.flag("inside_assembly"),
         asks=_asks(row),
         approvable_by=_approver(row),
+        unrecorded=row.text("unrecorded", ""),
     )  # fmt: skip
 
 

@@ -20,7 +20,7 @@ def sentence(rule: Rule, slot: Slot, weighed: Weighed, demand: Demand | None, of
     name = rule.name + (f" ({slot.replace('_', ' ')})" if slot else "")
     subject = f"{name[:1].upper()}{name[1:]}"
     if weighed.answer is Answer.UNKNOWN:
-        return f"{subject}: cannot tell; {weighed.reason or 'it is not recorded'}."
+        return f"{subject}: cannot tell; {weighed.reason or rule.unrecorded or 'it is not recorded'}."
     if weighed.answer is Answer.NOT_MET:
         removed = rule.aspect is Aspect.EMISSION and offer is not None and _none(offer.value)
         return f"{f'Emission control removed: {name}' if removed else f'{subject}:'} {weighed.reason}{_basis(demand)}."

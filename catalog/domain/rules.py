@@ -120,6 +120,7 @@ class Rule:
 
     `inside_assembly` is what lies inside a part that its maker, or the engine's, names as a whole for the engine:
     that is not judged a second time. `asks` is whom to ask where the rule alone cannot refuse what is not met.
+    `unrecorded` says why nothing else that is recorded can stand for what is missing.
     """
 
     code: str
@@ -139,6 +140,7 @@ class Rule:
     inside_assembly: bool = False
     asks: Fact | None = None
     approvable_by: Approver | None = Approver.SERVICE_MANAGER
+    unrecorded: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,8 @@ def test_a_golden_case_is_answered_as_written(desk: Desk, path: Path) -> None:
     expected, answer = case["expected"], desk.answer(body(case["question"]))
     assert answer["verdict"] == expected["verdict"], answer["headline"]
     assert all(words in answer["headline"] for words in expected.get("headline_has", ()))
+    texts = [finding["text"] for finding in answer["findings"]]
+    assert all(any(words in text for text in texts) for words in expected.get("finding_texts_have", ()))
     found = [{facet: finding[facet] for facet in FACETS} for finding in answer["findings"]]
     assert [row for row in expected.get("findings", ()) if row not in found] == []
 

@@ -19,8 +19,16 @@ CASES = sorted(FIXTURES.joinpath("cases").glob("*.json"))
 CHECKS: list[dict[str, Any]] = json.loads(FIXTURES.joinpath("demo", "checks.json").read_text(encoding="utf-8"))
 
 
+CASE_KEYS = frozenset({"title", "source", "check_value", "question", "expected"})
+EXPECTED_KEYS = frozenset(
+    {"verdict", "headline_has", "conditions_have", "conflicts_have", "finding_texts_have", "findings", "missing"}
+)
+
+
 def read(path: Path) -> dict[str, Any]:
     found: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
+    unread = (set(found) - CASE_KEYS) | (set(found["expected"]) - EXPECTED_KEYS)
+    assert not unread, f"{path.name} says what nobody checks: {unread}"
     return found
 
 
@@ -37,6 +45,7 @@ def test_a_golden_case_is_decided_as_written(path: Path) -> None:
     assert has_each(expected.get("headline_has", []), (decision.headline,)), decision.headline
     assert has_each(expected.get("conditions_have", []), decision.conditions), decision.conditions
     assert has_each(expected.get("conflicts_have", []), decision.conflicts), decision.conflicts
+    assert has_each(expected.get("finding_texts_have", []), tuple(f.text for f in decision.findings)), told
     weighed = {(f.attribute, f.slot, f.outcome.value) for f in decision.findings}
     for row in expected.get("findings", []):
         assert (row["attribute"], row["slot"], row["outcome"]) in weighed, told

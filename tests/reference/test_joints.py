@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import pytest
 
 from catalog.domain.answers import Answer
+from catalog.domain.comparing_codes import class_at_least
 from catalog.domain.mating import mates_with
 from catalog.domain.values import Value
 from catalog.domain.weighing import Reading
@@ -76,3 +77,20 @@ def test_a_joint_comes_out_as_published(case: CheckValue) -> None:
     assert weighed.answer is case.answer, weighed.reason
     for words in case.says:
         assert words in weighed.reason
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        pytest.param(
+            (("P30", "P36", MET), ("P36", "P30", NOT_MET), ("P24", "P24", MET), ("C200", "P36HD", NOT_MET),
+             ("P36", "C250", UNKNOWN)),
+            id="CV55 scopes of CSA/ANSI NGV 1-2017 and ISO 14469:2017",
+        )
+    ],
+)  # fmt: skip
+def test_a_vehicle_takes_a_filling_of_its_own_or_a_lower_pressure(rows: tuple[tuple[str, str, Answer], ...]) -> None:
+    table = rulebook().tables.orders["cng_fill_profiles"]
+    for offered, asked, expected in rows:
+        found = class_at_least(table, "fill_profile", Value((asked,)), Value((offered,)))
+        assert found.answer is expected, (offered, asked)
