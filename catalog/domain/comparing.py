@@ -96,9 +96,54 @@ def _on_one_basis(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -
         if member not in offer:
             return lacking(member)
         if codes.equals(demand[member], offer[member]).answer is not Answer.MET:
-            stated = f"stated at {offer[member].shown()}, not at {demand[member].shown()}"
-            return lacking(leading, reason=f"the {leading.replace('_', ' ')} is {stated}")
+            return _on_ranked_bases(rule, weighed, (demand, offer), member, tables)
+    return _alike_where_stated(rule, weighed, demand, offer)
+
+
+def _alike_where_stated(rule: Rule, weighed: Weighed, demand: Reading, offer: Reading) -> Weighed:
+    """A member that the position states has to be stated alike; where it states none, none is asked for."""
+    for member in rule.comparison.where_stated:
+        asked, given = demand.get(member), offer.get(member)
+        if asked is None or asked.state is not State.VALUE:
+            continue
+        if given is None or given.state is not State.VALUE:
+            return lacking(member)
+        if codes.equals(asked, given).answer is not Answer.MET:
+            return lacking(rule.attributes[0], reason=_stated_at(rule, asked, given))
     return weighed
+
+
+def _on_ranked_bases(
+    rule: Rule, weighed: Weighed, sides: tuple[Reading, Reading], member: str, tables: Tables
+) -> Weighed:
+    """Figures on two bases, where a table ranks them: a stricter basis at no larger figure serves, a laxer one at no
+    smaller figure does not, and of the rest nothing can be said.
+    """
+    demand, offer = (side[member] for side in sides)
+    undecided = lacking(rule.attributes[0], reason=_stated_at(rule, demand, offer))
+    table = tables.orders.get(rule.comparison.table)
+    if table is None:
+        return undecided
+    if codes.class_at_least(table, member, demand, offer).answer is Answer.MET:
+        found = weighed if weighed.answer is Answer.MET else undecided
+    elif codes.class_at_least(table, member, offer, demand).answer is Answer.MET and not _tighter(rule, sides):
+        found = not_met(f"{offer.shown()} lets more through than {demand.shown()} at the same figure")
+    else:
+        found = undecided
+    return _alike_where_stated(rule, found, *sides) if found is not undecided else undecided
+
+
+def _tighter(rule: Rule, sides: tuple[Reading, Reading]) -> bool:
+    """Whether the offered figure is smaller than the one asked for, or may be."""
+    asked, given = (numbers.as_interval(side[rule.attributes[0]]) for side in sides)
+    if asked.high is None or given.low is None:
+        return True
+    return given.low.amount < asked.high.amount
+
+
+def _stated_at(rule: Rule, asked: Value, given: Value) -> str:
+    leading = rule.attributes[0].replace("_", " ")
+    return f"the {leading} is stated at {given.shown()}, not at {asked.shown()}"
 
 
 def _beside_its_own(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weighed:

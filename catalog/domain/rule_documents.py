@@ -28,7 +28,8 @@ _CATEGORY = ("name", "noun", "fuel_role", "attributes", "rules", "ports", "never
 _RULE = ("name", "attributes", "slots", "comparison", "when_not_met", "when_unknown", "source", "taken_over", "aspect",
          "when", "condition", "rank", "only_where_stated", "inside_assembly", "asks", "approvable_by",
          "unrecorded")  # fmt: skip
-_COMPARISON = ("kind", "inner", "outer", "condition", "table", "liquids", "same", "not_below")
+_COMPARISON = ("kind", "inner", "outer", "condition", "table", "liquids", "same", "not_below",
+               "where_stated")  # fmt: skip
 _TOLERANCE = ("both", "minus", "plus", "percent", "minus_percent", "plus_percent", "starts_at")
 _DIFFERENCE_OF = {
     Dimension.PRESSURE_GAUGE: Dimension.PRESSURE_DIFFERENCE,
@@ -137,6 +138,7 @@ def _comparison(row: Fields, leading: AttributeDefinition) -> Comparison:
         liquids=row.texts("liquids"),
         same=row.texts("same"),
         not_below=row.text("not_below", ""),
+        where_stated=row.texts("where_stated"),
     )
 
 

@@ -118,11 +118,12 @@ def _comparison(rulebook: Rulebook, rule: Rule, at: str) -> Iterator[FieldProble
             detail = f"{comparison.kind.value} does not compare {member}, which is a {kind.value}"
             yield FieldProblem(f"{at}/kind", "wrong_comparison", detail)
     yield from _missing(f"{at}/same", "member of the rule", comparison.same, rule.attributes[1:])
+    yield from _missing(f"{at}/where_stated", "member of the rule", comparison.where_stated, rule.attributes[1:])
     beside = (comparison.not_below,) if comparison.not_below else ()
     yield from _missing(f"{at}/not_below", "member of the rule", beside, rule.attributes[1:])
     together = (
         comparison.kind in _READ_TOGETHER
-        or set(comparison.same) == set(rule.attributes[1:])
+        or {*comparison.same, *comparison.where_stated} == set(rule.attributes[1:])
         or (comparison.kind is ComparisonKind.WITHIN and len(rule.attributes) in _WITHIN_MEMBERS)
     )
     if len(rule.attributes) > 1 and not together:
@@ -142,7 +143,8 @@ def _table(rulebook: Rulebook, rule: Rule, comparison: Comparison, at: str) -> I
     }
     if comparison.kind in held:
         yield from _missing(f"{at}/table", "table", (comparison.table,), held[comparison.kind])
-    if comparison.kind is ComparisonKind.ONE_OF and comparison.table:
+        yield from _ranked(rulebook, rule, f"{at}/table")
+    if comparison.table and (comparison.kind is ComparisonKind.ONE_OF or comparison.same):
         yield from _missing(f"{at}/table", "table", (comparison.table,), tables.orders)
     mates = tables.mates.get(comparison.table)
     if comparison.kind is ComparisonKind.MATES_WITH and mates is not None:
@@ -151,6 +153,20 @@ def _table(rulebook: Rulebook, rule: Rule, comparison: Comparison, at: str) -> I
         if members and members[0] != rule.attributes[0]:
             detail = f"{mates.code} reads {members[0]} first, and the rule names {rule.attributes[0]} first"
             yield FieldProblem(f"{at}/table", "wrong_comparison", detail)
+
+
+def _ranked(rulebook: Rulebook, rule: Rule, at: str) -> Iterator[FieldProblem]:
+    """An ordered class and the table that ranks it hold the same classes: one left out could never be answered."""
+    table = rulebook.tables.orders.get(rule.comparison.table)
+    leading = rulebook.attributes.get(rule.attributes[0])
+    if rule.comparison.kind is not ComparisonKind.CLASS_AT_LEAST or table is None or leading is None:
+        return
+    if leading.kind is not Kind.ORDERED_CLASS or not leading.vocabulary:
+        return
+    for code in sorted(set(table.families) ^ set(leading.vocabulary)):
+        where = "ranked and no class of it" if code in table.families else "not ranked"
+        detail = f"{code} of {leading.code} is {where} in the table {table.code}; the two must hold the same classes"
+        yield FieldProblem(at, "unranked_class", detail)
 
 
 def _gate_tables(rulebook: Rulebook) -> Iterator[FieldProblem]:

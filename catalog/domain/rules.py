@@ -74,7 +74,8 @@ class Comparison:
     """How demand and offer are set against each other; `outer` is the band met only on `condition`.
 
     `same` are members that must be equal before the leading one can be compared at all: the pressure that a flow is
-    stated at, the basis of a fineness. `not_below` is a member that the position may have of its own: where it has
+    stated at, the basis of a fineness; a `table` beside them may rank what is not equal. `where_stated` are members
+    that must agree where the position states them: the calibration of a particle size. `not_below` is a member that the position may have of its own: where it has
     one, the part may do without the leading one and must not lie below it.
     """
 
@@ -86,6 +87,7 @@ class Comparison:
     liquids: tuple[str, ...] = ()
     same: tuple[str, ...] = ()
     not_below: str = ""
+    where_stated: tuple[str, ...] = ()
 
 
 class WhenFact(StrEnum):

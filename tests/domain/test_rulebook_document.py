@@ -147,6 +147,7 @@ def test_two_files_may_not_hold_one_code_and_no_file_an_unknown_section() -> Non
 
 
 REACH = "/categories/spark_plug/rules/reach"
+JOINTS = "/mate_tables/joints/joints"
 MALFORMED = [
     (put("/categories/oil_filter/rules/bypass_setting/comparison/not_below", "unheard_of"),
      "/categories/oil_filter/rules/bypass_setting/comparison/not_below"),
@@ -202,6 +203,18 @@ MALFORMED = [
     (add("/may_serve", {"offered": "piano", "position": "injector", "source": SOURCE}), "/may_serve"),
     (put("/never_serves/0/made_for", ["LPG-XX"]), "/never_serves"),
     (put("/never_serves/0/roles", ["pumping"]), "/never_serves/0/roles"),
+    (put("/order_tables/oil_services/chains/0", ["API_SJ", "API_SL", "API_SJ"]), "/order_tables/oil_services/chains/0"),
+    (add("/order_tables/cng_fill_profiles/pairs", {"offered": "P24", "demanded": "B250", "answer": "met"}),
+     "/order_tables/cng_fill_profiles/pairs"),
+    (put("/order_tables/cng_fill_profiles/pairs/6/answer", "met"), "/order_tables/cng_fill_profiles/pairs"),
+    (put("/attributes/fill_profile/vocabulary", ["P12", "P24", "P30"]),
+     "/categories/fitting/rules/fill_profile/comparison/table"),
+    (drop(f"{JOINTS}/rows/0/cells/nptf"), f"{JOINTS}/rows/0/cells"),
+    (drop(f"{JOINTS}/rows/0"), f"{JOINTS}/rows"),
+    (put(f"{JOINTS}/rows/0/cells/nptf", {"answer": "not_met"}), f"{JOINTS}/rows"),
+    (put(f"{JOINTS}/rows/1/external", "npt"), f"{JOINTS}/rows/1/external"),
+    (put(f"{JOINTS}/threads/0/angle", "steep"), f"{JOINTS}/threads/0/angle"),
+    (put(f"{JOINTS}/look_alikes/0/sizes/0", ["1/2"]), f"{JOINTS}/look_alikes/0/sizes/0"),
     (add("/order_tables/electrodes/pairs", {"offered": "tin", "demanded": "nickel", "answer": "met"}),
      "/order_tables/electrodes/pairs"),
 ]  # fmt: skip

@@ -45,6 +45,16 @@ def outlet(
     return CheckValue(name, UNSOURCED, *at, offered, {"outlet_pressure": asked}, "outlet_pressure", outcome)
 
 
+def fine(name: str, offered: tuple[str, ...], outcome: Answer, calibration: str = "") -> CheckValue:
+    """A fineness of (micron, basis, calibration) where 5 micron at beta 75 is asked; efficiency is 1 - 1/beta."""
+    size, basis, *dust = offered
+    given = {"fineness": quantity(size, "um"), "fineness_basis": basis} | {"fineness_calibration": d for d in dust}
+    asked = {"fineness": quantity("5", "um"), "fineness_basis": "beta_75"}
+    asked |= {"fineness_calibration": calibration} if calibration else {}
+    return CheckValue(name, "texts on beta ratios; ISO 11171, from memory", DIESEL_FILTER, FILTER, given, asked,
+                      "fineness", outcome)  # fmt: skip
+
+
 CASES = [
     CheckValue("CV35 vapour cylinder for a liquid-fed vaporiser", UNSOURCED, CONTAINER, part("VRD", "9034"), {}, {},
                "withdrawal", NOT_MET, Verdict.REJECTED),
@@ -57,6 +67,15 @@ CASES = [
                {"fineness": quantity("4.9", "um")}, {}, "fineness", MET),
     CheckValue("at beta 75 the coarser one does not", "texts on beta ratios", DIESEL_FILTER, FILTER,
                {"fineness": quantity("5.1", "um")}, {}, "fineness", NOT_MET, Verdict.REJECTED),
+    fine("beta 1000 at the same size serves", ("5", "beta_1000"), MET),
+    fine("beta 1000 at a larger size cannot be told", ("6", "beta_1000"), UNKNOWN),
+    fine("beta 10 at the same size lets more through", ("5", "beta_10"), NOT_MET),
+    fine("beta 10 at a larger size lets more through", ("9", "beta_10"), NOT_MET),
+    fine("beta 10 at a smaller size cannot be told", ("4", "beta_10"), UNKNOWN),
+    fine("absolute without its beta cannot be told", ("5", "absolute"), UNKNOWN),
+    fine("sizes of the older dust are no ISO 11171 sizes", ("5", "beta_75", "ACFTD"), UNKNOWN, "ISO_11171"),
+    fine("a calibration that nobody states is asked", ("5", "beta_75"), UNKNOWN, "ISO_11171"),
+    fine("the same calibration", ("5", "beta_75", "ISO_11171"), MET, "ISO_11171"),
     CheckValue("a second-stage inlet at 11 psi", "UL 144 (2021), section 7: rated 10 psi", GOVERNOR, ZERO,
                {"max_pressure": gauge("10", "psi")}, {"max_pressure": gauge("11", "psi")}, "max_pressure", NOT_MET,
                Verdict.REJECTED),
