@@ -11,6 +11,14 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Protocol
 
+from service.errors import Unprocessable
+
+
+class OutOfRange(Unprocessable):
+    """The equations of state do not reach what is asked: no such liquid, beyond the critical point, or unsure there."""
+
+    code = "fluid_out_of_range"
+
 
 class Species(StrEnum):
     """The pure fluids a gaseous fuel is made of."""
@@ -45,7 +53,10 @@ class Flashed:
 
 
 class Fluids(Protocol):
-    """Saturation and flow properties of mixtures; every call raises `OutOfRange` where the equations do not reach."""
+    """Saturation and flow properties of mixtures; every call raises `OutOfRange` where the equations do not reach.
+
+    Of a gas that is above its critical point there is neither bubble nor dew: asking for them is out of range too.
+    """
 
     def by_liquid_volume(self, parts: Mapping[Species, float]) -> Mixture:
         """The mixture of liquids measured by volume at 60 degF (15.6 degC), each at its own saturation."""
@@ -62,11 +73,17 @@ class Fluids(Protocol):
     def dew_kelvin(self, mixture: Mixture, pascal: float) -> float:
         """The temperature at which a vapour line begins to re-liquefy, K."""
 
+    def vapour_over(self, mixture: Mixture, kelvin: float) -> Mixture:
+        """What the vapour over such a liquid is made of: the part of it that boils first."""
+
     def liquid_density(self, mixture: Mixture, kelvin: float) -> float:
         """Density of the saturated liquid, kg/m3."""
 
     def vapour_density(self, mixture: Mixture, kelvin: float, pascal: float) -> float:
-        """Density of the gas, kg/m3."""
+        """Density of the gas, kg/m3; between dew and bubble as of a gas that has not begun to condense."""
+
+    def liquid_heat_capacity(self, mixture: Mixture, kelvin: float) -> float:
+        """Heat that warms the saturated liquid, J/(kg K)."""
 
     def latent_heat(self, mixture: Mixture, kelvin: float) -> float:
         """Heat that turns saturated liquid into saturated vapour at one temperature, J/kg."""
