@@ -133,7 +133,7 @@ def isentropic_exponent(mixture: Mixture, kelvin: float) -> float:
 @lru_cache(maxsize=1000)
 def nature(mixture: Mixture) -> Nature:
     def of(state: Any) -> Nature:
-        alone = [(share, _state(pure(species), Equation.REFERENCE)) for species, share in mixture.shares]
+        alone = [(share, _prepared(pure(species), Equation.REFERENCE)) for species, share in mixture.shares]
         critical = sum(share * one.T_critical() for share, one in alone)
         return Nature(state.molar_mass() * 1000, critical, sum(share * one.Tmin() for share, one in alone))
 
@@ -168,24 +168,27 @@ def _vapour_mass(mixture: Mixture, state: Any) -> float:
     if not 0 < quality < 1:
         return min(max(quality, 0.0), 1.0)
     shares = zip(mixture.shares, state.mole_fractions_vapor(), strict=True)
-    vapour = sum(share * nature(pure(species)).molar_mass for (species, _), share in shares)
+    vapour: float = sum(share * nature(pure(species)).molar_mass for (species, _), share in shares)
     return quality * vapour / nature(mixture).molar_mass
 
 
 def _asked(mixture: Mixture, equation: Equation, question: Callable[[Any], Answered]) -> Answered:
     with _LOCK:
         try:
-            return question(_state(mixture, equation))
+            return question(_prepared(mixture, equation))
         except ValueError as error:
             raise OutOfRange(f"The equations of state give no answer for {named(mixture)} there.") from error
 
 
-@lru_cache(maxsize=128)
-def _state(mixture: Mixture, equation: Equation) -> Any:
-    names = "&".join(_NAMES[species] for species, _ in mixture.shares)
-    state = _library().AbstractState(equation.value, names)
+def _prepared(mixture: Mixture, equation: Equation) -> Any:
+    state = _state(tuple(species for species, _ in mixture.shares), equation)
     state.set_mole_fractions([share for _, share in mixture.shares])
     return state
+
+
+@lru_cache(maxsize=128)
+def _state(fluids: tuple[Species, ...], equation: Equation) -> Any:
+    return _library().AbstractState(equation.value, "&".join(_NAMES[species] for species in fluids))
 
 
 @cache

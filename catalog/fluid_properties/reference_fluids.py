@@ -45,7 +45,7 @@ class ReferenceFluids:
     def vapour_over(self, mixture: Mixture, kelvin: float) -> Mixture:
         if len(mixture.shares) == 1:
             return mixture
-        self.bubble_pressure(mixture, kelvin)
+        _finite(kelvin)
         shares = library.vapour_shares(mixture, _rounded(kelvin))
         named_shares = [(species, share) for (species, _), share in zip(mixture.shares, shares, strict=True)]
         present = tuple(entry for entry in named_shares if entry[1] > 0)
@@ -131,9 +131,7 @@ def _kelvin(mixture: Mixture, quality: int, pascal: float) -> float:
     try:
         return library.saturated_at(mixture, quality, pascal).kelvin
     except OutOfRange as error:
-        words = (
-            f"{named(mixture).capitalize()} does not boil at any temperature under {pascal / 1000:.5g} kPa absolute."
-        )
+        words = f"Under {pascal / 1000:.5g} kPa absolute {named(mixture)} does not boil at any temperature."
         raise OutOfRange(words) from error
 
 
