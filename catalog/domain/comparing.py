@@ -116,8 +116,9 @@ def _alike_where_stated(rule: Rule, weighed: Weighed, demand: Reading, offer: Re
 def _on_ranked_bases(
     rule: Rule, weighed: Weighed, sides: tuple[Reading, Reading], member: str, tables: Tables
 ) -> Weighed:
-    """Figures on two bases, where a table ranks them: a stricter basis at no larger figure serves, a laxer one at no
-    smaller figure does not, and of the rest nothing can be said.
+    """Figures on two bases, where a table ranks them.
+
+    A stricter basis at no larger figure serves, a laxer one at no smaller figure does not; the rest cannot be said.
     """
     demand, offer = (side[member] for side in sides)
     undecided = lacking(rule.attributes[0], reason=_stated_at(rule, demand, offer))

@@ -75,8 +75,9 @@ class Comparison:
 
     `same` are members that must be equal before the leading one can be compared at all: the pressure that a flow is
     stated at, the basis of a fineness; a `table` beside them may rank what is not equal. `where_stated` are members
-    that must agree where the position states them: the calibration of a particle size. `not_below` is a member that the position may have of its own: where it has
-    one, the part may do without the leading one and must not lie below it.
+    that must agree where the position states them: the calibration of a particle size. `not_below` is a member that
+    the position may have of its own: where it has one, the part may do without the leading one and must not lie below
+    it.
     """
 
     kind: ComparisonKind

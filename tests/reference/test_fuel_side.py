@@ -48,7 +48,9 @@ def outlet(
 def fine(name: str, offered: tuple[str, ...], outcome: Answer, calibration: str = "") -> CheckValue:
     """A fineness of (micron, basis, calibration) where 5 micron at beta 75 is asked; efficiency is 1 - 1/beta."""
     size, basis, *dust = offered
-    given = {"fineness": quantity(size, "um"), "fineness_basis": basis} | {"fineness_calibration": d for d in dust}
+    given = {"fineness": quantity(size, "um"), "fineness_basis": basis} | (
+        {"fineness_calibration": dust[0]} if dust else {}
+    )
     asked = {"fineness": quantity("5", "um"), "fineness_basis": "beta_75"}
     asked |= {"fineness_calibration": calibration} if calibration else {}
     return CheckValue(name, "texts on beta ratios; ISO 11171, from memory", DIESEL_FILTER, FILTER, given, asked,

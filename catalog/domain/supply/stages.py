@@ -123,3 +123,13 @@ class Line:
     fuel: str
     stages: tuple[Stage, ...]
     withdrawal: Phase | None = None  # None where the container's withdrawal is not known, or there is no container
+
+    @property
+    def source(self) -> Stage | None:
+        """Where the fuel comes from: the container or the meter, if the line says."""
+        return next((stage for stage in self.stages if stage.kind in (StageKind.CONTAINER, StageKind.METER)), None)
+
+    @property
+    def after_source(self) -> tuple[Stage, ...]:
+        found = self.source
+        return self.stages if found is None else self.stages[self.stages.index(found) + 1 :]

@@ -1,0 +1,96 @@
+"""Whether a container evaporates what the engine draws while it holds the pressure that the line needs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from catalog.domain.answers import Answer, Basis, Fact
+from catalog.domain.findings import Finding
+from catalog.domain.fuels import Phase
+from catalog.domain.quantities import Dimension
+from catalog.domain.supply.container import (
+    ACCURACY_WORDS,
+    HEAT_TRANSFER,
+    Container,
+    Exposure,
+    Standing,
+    VapourCapacity,
+    vapour_capacity,
+)
+from catalog.domain.supply.line_words import quantity_of
+from catalog.domain.supply.passing import Bound, needed
+from catalog.domain.supply.stages import Stage, StageKind
+from catalog.domain.supply.weighing_line import Weighing, finding, first_asking
+from catalog.domain.values import Demand, Offer, Value
+
+
+def evaporates(weighing: Weighing) -> Iterator[Finding]:
+    """Vapour withdrawal only: liquid withdrawal takes its heat in the vaporiser."""
+    source, asking = weighing.line.source, first_asking(weighing.line)
+    if source is None or source.kind is not StageKind.CONTAINER or weighing.line.withdrawal is not Phase.VAPOUR:
+        return
+    need = needed(asking, weighing.conditions.atmosphere, Bound.BEST)[0] if asking else None
+    lacks = _lacks(weighing, source)
+    if asking is not None and need is None:
+        return  # what the line needs is asked at the stage that needs it
+    container = shape(source)
+    flow, fill = weighing.conditions.flow, weighing.conditions.fill
+    if lacks or container is None or flow is None or fill is None:
+        text = f"The {source.shown}: cannot tell how much vapour it gives."
+        yield finding("flow", source, Answer.UNKNOWN, text, HEAT_TRANSFER, missing=lacks)
+        return
+    hold = need if need is not None else weighing.conditions.atmosphere
+    exposure = Exposure(weighing.conditions.coldest_kelvin)
+    given = vapour_capacity(
+        container, exposure, weighing.fluids, weighing.conditions.coldest, fill=fill, hold_pascal=hold
+    )
+    yield _weighed(weighing, source, given, flow)
+
+
+def shape(source: Stage) -> Container | None:
+    """The container as its size and the way it lies are recorded; None where one of them is not."""
+    diameter, length = source.si("envelope_diameter"), source.si("envelope_length")
+    standing = {"horizontal": Standing.HORIZONTAL, "vertical": Standing.VERTICAL}
+    lies = next((standing[code] for code in source.codes("container_orientation") if code in standing), None)
+    return None if diameter is None or length is None or lies is None else Container(lies, diameter, length)
+
+
+def _lacks(weighing: Weighing, source: Stage) -> tuple[Fact, ...]:
+    asked = {
+        "envelope_diameter": "What is the outside diameter of the {stage}?",
+        "envelope_length": "What is the length over all of the {stage}?",
+        "container_orientation": "Does the {stage} stand or lie?",
+    }
+    missing = [
+        source.fact(name, words)
+        for name, words in asked.items()
+        if (source.si(name) is None if name != "container_orientation" else shape_unknown(source))
+    ]
+    if weighing.conditions.fill is None:
+        missing.append(Fact("fill", f"How full is the {source.shown}?"))
+    return (*weighing.conditions.flow_missing, *missing) if weighing.conditions.flow is None else tuple(missing)
+
+
+def shape_unknown(source: Stage) -> bool:
+    return not {"horizontal", "vertical"} & set(source.codes("container_orientation"))
+
+
+def _weighed(weighing: Weighing, source: Stage, given: VapourCapacity, flow: float) -> Finding:
+    """Met and refused only beyond the accuracy of the method; between, a test under load tells."""
+    words = weighing.words
+    at = f"at {words.temperature(weighing.conditions.coldest_kelvin)}, {_full(weighing)}"
+    compares = f"the engine draws {words.flow(flow)}; it gives about {words.flow(given.flow)} {at} ({ACCURACY_WORDS})"
+    demand = Demand(Value(quantity_of(flow, Dimension.MASS_FLOW, "kg/h")), Basis.COMPUTED, HEAT_TRANSFER)
+    offer = Offer(Value(quantity_of(given.flow, Dimension.MASS_FLOW, "kg/h")), HEAT_TRANSFER, Basis.COMPUTED)
+    if given.least >= flow:
+        answer, text, condition = Answer.MET, f"The {source.shown} evaporates enough: {compares}.", ""
+    elif given.most < flow:
+        answer, text, condition = Answer.NOT_MET, f"The {source.shown} does not evaporate enough: {compares}.", ""
+    else:
+        answer, text = Answer.MET_IF, f"The {source.shown} may evaporate just enough: {compares}."
+        condition = f"a run under full load in the cold shows that the {source.shown} holds its pressure"
+    return finding("flow", source, answer, text, HEAT_TRANSFER, demand=demand, offer=offer, condition=condition)
+
+
+def _full(weighing: Weighing) -> str:
+    return f"{(weighing.conditions.fill or 0) * 100:.3g} % full"

@@ -1,0 +1,112 @@
+"""Whether each stage passes, evaporates or meters what the engine draws."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Fact, Source, SourceKind
+from catalog.domain.findings import Finding
+from catalog.domain.fuels import Phase
+from catalog.domain.quantities import Dimension
+from catalog.domain.supply.choking import choked_above
+from catalog.domain.supply.line_words import quantity_of
+from catalog.domain.supply.stages import Stage, StageKind
+from catalog.domain.supply.walking import REGULATING
+from catalog.domain.supply.weighing_line import Weighing, finding
+from catalog.domain.values import Demand, Offer, Value
+
+CONDENSING = Source(SourceKind.PUBLISHED, "CSA B149.1 clause 5.1.5, from an unofficial transcription: no liquefaction")
+_SLOTS = {"lpg_vapour": "propane", "lpg_liquid": "propane", "natural_gas": "natural_gas", "gasoline": "gasoline"}
+
+
+def passes(weighing: Weighing) -> Iterator[Finding]:
+    """What each regulator is rated to pass against the engine's demand, and what a rail is given too much of."""
+    for stage in weighing.line.after_source:
+        if stage.kind in REGULATING:
+            yield _rated_flow(weighing, stage)
+        if stage.kind is StageKind.RAIL:
+            yield from _not_over(weighing, stage)
+            yield from _metering(weighing, stage)
+
+
+def _rated_flow(weighing: Weighing, stage: Stage) -> Finding:
+    flow, slot = weighing.conditions.flow, _SLOTS.get(weighing.line.fuel.partition(":")[0])
+    rated = stage.si("rated_fuel_flow", slot)
+    lacks: list[Fact] = list(weighing.conditions.flow_missing) if flow is None else []
+    if rated is None:
+        lacks.append(
+            stage.fact("rated_fuel_flow", "What fuel flow is the {stage} rated for at its least inlet pressure?")
+        )
+    if flow is None or rated is None:
+        text = f"The {stage.shown}: cannot tell whether it passes what the engine draws."
+        return finding("flow", stage, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=tuple(lacks))
+    words = weighing.words
+    demand = Demand(Value(quantity_of(flow, Dimension.MASS_FLOW, "kg/h")), Basis.COMPUTED, COMMON_PRACTICE)
+    offer = Offer(Value(quantity_of(rated, Dimension.MASS_FLOW, "kg/h")), COMMON_PRACTICE)
+    met = rated >= flow
+    text = (
+        f"The {stage.shown} is rated for {words.flow(rated)}; the engine draws {words.flow(flow)}."
+        if met
+        else f"The {stage.shown} passes {words.flow(rated)} only; the engine draws {words.flow(flow)}."
+    )
+    return finding(
+        "flow", stage, Answer.MET if met else Answer.NOT_MET, text, COMMON_PRACTICE, demand=demand, offer=offer
+    )
+
+
+def _not_over(weighing: Weighing, rail: Stage) -> Iterator[Finding]:
+    """The regulator ahead must not give the rail more than it takes."""
+    _, high = rail.span("rail_pressure")
+    giving = ahead_of(weighing, rail)
+    set_at = giving.si("outlet_pressure") if giving else None
+    if high is None or giving is None or set_at is None:
+        return
+    words, met = weighing.words, set_at <= high
+    says = "no more than" if met else "more than"
+    takes = f"the {words.pressure(high)} that the {rail.shown} takes"
+    text = f"The {giving.shown} gives {words.pressure(set_at)}, {says} {takes}."
+    yield finding("pressure_given", rail, Answer.MET if met else Answer.NOT_MET, text, COMMON_PRACTICE)
+
+
+def ahead_of(weighing: Weighing, stage: Stage) -> Stage | None:
+    """The last regulator ahead of a stage."""
+    ahead = weighing.line.after_source[: weighing.line.after_source.index(stage)]
+    return next((found for found in reversed(ahead) if found.kind in REGULATING), None)
+
+
+def _metering(weighing: Weighing, rail: Stage) -> Iterator[Finding]:
+    """A note: below the pressure at which the injector chokes, what it meters depends on the manifold."""
+    low, _ = rail.span("rail_pressure")
+    if low is None or weighing.line.withdrawal is None:
+        return
+    conditions, words = weighing.conditions, weighing.words
+    exponent = weighing.fluids.isentropic_exponent(conditions.coldest, conditions.hottest_kelvin)
+    edge = choked_above(exponent, conditions.atmosphere) - conditions.atmosphere
+    if low < edge:
+        text = (
+            f"Below {words.pressure(edge)} at the {rail.shown} what the injectors pass depends on the manifold's "
+            f"pressure; it is held at {words.pressure(low)}."
+        )
+        yield finding("metering", rail, Answer.MET, text, COMMON_PRACTICE, critical=False)
+
+
+def stays_vapour(weighing: Weighing) -> Iterator[Finding]:
+    """Vapour made from liquid has the liquid's composition and condenses in a line colder than its dew point."""
+    if weighing.line.withdrawal is not Phase.LIQUID or not weighing.best:
+        return
+    conditions, words = weighing.conditions, weighing.words
+    coldest = weighing.best[0]
+    for passage in coldest.passages:
+        stage, after = passage.stage, passage.after
+        if stage.kind not in REGULATING or after is None or after.phase is not Phase.VAPOUR:
+            continue
+        set_at = (stage.si("outlet_pressure") or 0.0) + conditions.atmosphere
+        dew = weighing.fluids.dew_kelvin(conditions.coldest, set_at)
+        said = f"at {weighing.gauge(set_at)} the fuel condenses below {words.temperature(dew)}"
+        if dew <= conditions.coldest_kelvin:
+            text = f"Behind the {stage.shown} the fuel stays vapour: {said}."
+            yield finding("stays_vapour", stage, Answer.MET, text, CONDENSING, critical=False)
+            continue
+        text = f"Behind the {stage.shown} the fuel can turn back to liquid: {said}, and it gets colder here."
+        condition = f"the line behind the {stage.shown} is kept above {words.temperature(dew)} while the engine runs"
+        yield finding("stays_vapour", stage, Answer.MET_IF, text, CONDENSING, condition=condition)

@@ -1,0 +1,200 @@
+"""What one stage does to the fuel that reaches it, at one temperature and flow.
+
+What is not recorded is taken at its best or at its worst (`Bound`). A loss that nothing bounds ends the walk there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+
+from catalog.domain.answers import Fact
+from catalog.domain.fuels import Phase
+from catalog.domain.supply.fluids import Fluids, Mixture
+from catalog.domain.supply.losses import Moving, filter_loss, hose_loss, valve_loss
+from catalog.domain.supply.stages import Stage, StageKind
+
+# Common practice, no source: what a regulator's droop and the unrecorded hose and filter losses ahead of it are
+# taken to come to together, at container pressure: 3 psi.
+ALLOWANCE = 20_684.0
+
+
+class Bound(StrEnum):
+    """Which end of what is not recorded a walk assumes."""
+
+    BEST = "best"
+    WORST = "worst"
+
+
+@dataclass(frozen=True, slots=True)
+class Stream:
+    """The fuel between two stages: Pa absolute, K. `regulated` once a regulator has set its pressure."""
+
+    pascal: float
+    kelvin: float
+    phase: Phase | None
+    mixture: Mixture
+    regulated: bool = False
+    allowed: bool = False  # whether the allowance for what is not recorded has been taken off already
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a stage works in: kg/s, Pa absolute, K, and who answers for the fluid."""
+
+    flow: float
+    atmosphere: float
+    air_kelvin: float
+    bound: Bound
+    fluids: Fluids
+
+
+@dataclass(frozen=True, slots=True)
+class Passage:
+    """One stage passed. `after` is None where nothing can be said of what leaves it, or nothing does (`starved`).
+
+    `need` is the least inlet pressure, Pa absolute; `lacks` are the facts that would end the assuming.
+    """
+
+    stage: Stage
+    before: Stream
+    after: Stream | None
+    need: float | None = None
+    lacks: tuple[Fact, ...] = ()
+    starved: bool = False
+
+
+def passed(stage: Stage, before: Stream, around: Around) -> Passage:
+    """The stage passed; a kind without a loss of its own leaves the fuel as it was."""
+    return _PASSING.get(stage.kind, _unchanged)(stage, before, around)
+
+
+def needed(stage: Stage, atmosphere: float, bound: Bound) -> tuple[float | None, tuple[Fact, ...]]:
+    """The least inlet pressure of a stage, Pa absolute, with what is not recorded of it.
+
+    A regulator asks what is stated for it, else its set pressure and its droop; a rail its lower limit.
+    """
+    if stage.kind is StageKind.RAIL:
+        low, _ = stage.span("rail_pressure")
+        return (None, (_asks_rail(stage),)) if low is None else (low + atmosphere, ())
+    if stage.kind not in (StageKind.REGULATOR, StageKind.VAPORISER):
+        return None, ()
+    least, set_at, droop = stage.si("least_inlet_pressure"), stage.si("outlet_pressure"), stage.si("droop")
+    if least is not None:
+        return least + atmosphere, ()
+    if set_at is None:
+        return None, (_asks_set_point(stage),)
+    asks = () if droop is not None else (_asks_droop(stage),)
+    return set_at + atmosphere + (droop or 0.0), asks if bound is Bound.WORST else ()
+
+
+def _unchanged(stage: Stage, before: Stream, around: Around) -> Passage:
+    need, lacks = needed(stage, around.atmosphere, around.bound)
+    return Passage(stage, before, before, need, lacks)
+
+
+def _regulating(stage: Stage, before: Stream, around: Around) -> Passage:
+    need, lacks = needed(stage, around.atmosphere, around.bound)
+    set_at = stage.si("outlet_pressure")
+    if set_at is None:
+        return Passage(stage, before, None, need, lacks)
+    taken = _allowing(before) if lacks else before
+    reached = min(set_at + around.atmosphere, taken.pascal)
+    vapour = stage.kind is StageKind.VAPORISER or before.phase is Phase.VAPOUR
+    after = replace(
+        taken,
+        pascal=reached,
+        kelvin=around.air_kelvin,
+        phase=Phase.VAPOUR if vapour else before.phase,
+        regulated=True,
+    )
+    return Passage(stage, taken, after, need, lacks)
+
+
+def _losing(loss_of: Callable[[Stage, Stream, Around], float | None], asks: Callable[[Stage], Fact]) -> Passing:
+    """A stage that takes some pressure: `loss_of` is None where what is recorded does not tell how much."""
+
+    def passing(stage: Stage, before: Stream, around: Around) -> Passage:
+        loss = loss_of(stage, before, around) if around.flow else 0.0
+        if loss is not None:
+            left = before.pascal - loss
+            starved = left <= 0
+            return Passage(stage, before, None if starved else replace(before, pascal=left), starved=starved)
+        if around.bound is Bound.BEST:
+            return Passage(stage, before, before)
+        allowed = None if before.regulated else _allowing(before)
+        return Passage(stage, before, allowed, lacks=(asks(stage),))
+
+    return passing
+
+
+Passing = Callable[[Stage, Stream, Around], Passage]
+
+
+def _allowing(stream: Stream) -> Stream:
+    """The stream less the allowance, which is taken once."""
+    return (
+        stream
+        if stream.allowed or stream.regulated
+        else replace(stream, pascal=stream.pascal - ALLOWANCE, allowed=True)
+    )
+
+
+def _moving(stream: Stream, around: Around) -> Moving:
+    gauge = stream.pascal - around.atmosphere
+    return Moving(around.flow, stream.pascal, stream.kelvin, gauge, stream.phase, stream.mixture, around.fluids)
+
+
+def _hose(stage: Stage, before: Stream, around: Around) -> float | None:
+    bore, length = stage.si("hose_bore"), stage.si("hose_length")
+    return None if bore is None or length is None else hose_loss(_moving(before, around), bore=bore, length=length)
+
+
+def _filter(stage: Stage, before: Stream, around: Around) -> float | None:
+    drop, at = stage.si("clean_pressure_drop"), stage.si("drop_flow")
+    return None if drop is None or at is None else filter_loss(_moving(before, around), drop=drop, at_volume_flow=at)
+
+
+def _valve(stage: Stage, before: Stream, around: Around) -> float | None:
+    kv = stage.si("flow_factor")
+    return None if kv is None else valve_loss(_moving(before, around), kv=kv * 3600)
+
+
+def _fitting(stage: Stage, before: Stream, around: Around) -> float | None:
+    """A fitting's loss is counted where its flow factor is recorded; it is not asked for."""
+    return _valve(stage, before, around) if stage.known("flow_factor") else 0.0
+
+
+def _asks_hose(stage: Stage) -> Fact:
+    return stage.fact("hose_bore", "What are the bore and the length of the {stage}?")
+
+
+def _asks_filter(stage: Stage) -> Fact:
+    return stage.fact("clean_pressure_drop", "What pressure does the {stage} take when clean, and at what flow?")
+
+
+def _asks_valve(stage: Stage) -> Fact:
+    return stage.fact("flow_factor", "What is the flow factor (Kv) of the {stage}?")
+
+
+def _asks_set_point(stage: Stage) -> Fact:
+    return stage.fact("outlet_pressure", "What outlet pressure is the {stage} set to?")
+
+
+def _asks_droop(stage: Stage) -> Fact:
+    return stage.fact("droop", "What inlet pressure does the {stage} need to hold its outlet at full flow?")
+
+
+def _asks_rail(stage: Stage) -> Fact:
+    return stage.fact("rail_pressure", "What pressure does the {stage} need?")
+
+
+_PASSING: Mapping[StageKind, Passing] = {
+    StageKind.HOSE: _losing(_hose, _asks_hose),
+    StageKind.FILTER: _losing(_filter, _asks_filter),
+    StageKind.VALVE: _losing(_valve, _asks_valve),
+    StageKind.FITTING: _losing(_fitting, _asks_valve),
+    StageKind.REGULATOR: _regulating,
+    StageKind.VAPORISER: _regulating,
+}

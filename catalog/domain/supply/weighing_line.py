@@ -1,0 +1,257 @@
+"""Each stage of a line weighed over the whole temperature range: pressure held, need, phase and flow.
+
+The static line (nothing drawn) is weighed first, since no test under load can mend it: then what is left of the
+pressure at the flow the engine draws, then what the container can evaporate. Ratings are in `rating_line`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+from math import isinf
+
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Effect, Fact, Source, SourceKind
+from catalog.domain.findings import Finding
+from catalog.domain.fuels import Phase
+from catalog.domain.supply.fluids import Fluids
+from catalog.domain.supply.line_words import Words, gauge
+from catalog.domain.supply.passing import Bound, needed
+from catalog.domain.supply.stages import Conditions, Line, Stage, StageKind
+from catalog.domain.supply.walking import Walk, temperatures, walk
+from catalog.domain.values import Demand, Offer, Value
+
+SATURATION = Source(SourceKind.PUBLISHED, "Lemmon, McLinden, Wagner, J. Chem. Eng. Data 54 (2009) 3141")
+
+
+@dataclass(frozen=True)
+class Weighing:
+    """A line under its conditions, with the walks that every finding looks at, each made once."""
+
+    line: Line
+    conditions: Conditions
+    fluids: Fluids
+    words: Words = Words()  # noqa: RUF009 # a frozen value
+
+    @cached_property
+    def kelvins(self) -> tuple[float, ...]:
+        return temperatures(self.conditions)
+
+    @cached_property
+    def static(self) -> tuple[Walk, ...]:
+        """Nothing drawn: no losses."""
+        return self._walks(0.0, Bound.BEST)
+
+    @cached_property
+    def best(self) -> tuple[Walk, ...]:
+        return self._walks(self.conditions.flow or 0.0, Bound.BEST)
+
+    @cached_property
+    def worst(self) -> tuple[Walk, ...]:
+        return self._walks(self.conditions.flow or 0.0, Bound.WORST)
+
+    def _walks(self, flow: float, bound: Bound) -> tuple[Walk, ...]:
+        made = (
+            walk(self.line, self.conditions, self.fluids, kelvin=kelvin, bound=bound, flow=flow)
+            for kelvin in self.kelvins
+        )
+        return tuple(made)
+
+    def gauge(self, pascal: float) -> str:
+        return self.words.pressure(pascal - self.conditions.atmosphere)
+
+
+@dataclass(frozen=True, slots=True)
+class Shortfall:
+    """The worst point of a margin over the temperatures: K, Pa (below zero is short), inlet and need in Pa absolute.
+
+    `until` is the highest temperature, K, at which it is still short; None where it is not short anywhere.
+    `stopped_by` is the stage that lets nothing more through.
+    """
+
+    kelvin: float
+    margin: float
+    inlet: float
+    need: float
+    until: float | None = None
+    stopped_by: str = ""
+
+
+def holding(weighing: Weighing) -> tuple[Finding, ...]:
+    """Whether the container holds, with nothing drawn, the pressure that the first stage asking one needs."""
+    source, stage = weighing.line.source, first_asking(weighing.line)
+    if source is None or source.kind is not StageKind.CONTAINER or stage is None:
+        return ()
+    need, _ = needed(stage, weighing.conditions.atmosphere, Bound.BEST)
+    short = _worst(weighing.static, stage)
+    if need is None or short is None:
+        return ()
+    what = f"the {weighing.gauge(need)} that the {stage.shown} needs"
+    holds = f"at {weighing.words.temperature(short.kelvin)} it holds {weighing.gauge(short.inlet)}"
+    demand = Demand(Value(gauge(need - weighing.conditions.atmosphere)), Basis.COMPUTED, COMMON_PRACTICE)
+    offer = Offer(Value(gauge(short.inlet - weighing.conditions.atmosphere)), SATURATION, Basis.COMPUTED)
+    if short.margin >= 0:
+        text = f"The {source.shown} holds {what}: {holds}."
+        margin = weighing.words.pressure(short.margin, reference="over")
+        return (finding("pressure_held", source, Answer.MET, text, SATURATION, demand=demand, offer=offer,
+                        margin=margin),)  # fmt: skip
+    edge = min(weighing.fluids.bubble_kelvin(weighing.conditions.coldest, need), weighing.conditions.hottest_kelvin)
+    if edge >= weighing.conditions.hottest_kelvin:
+        begin = f"Nowhere in this range can the {source.shown} hold"
+    else:
+        begin = f"Below {weighing.words.temperature(edge)} the {source.shown} cannot hold"
+    margin = weighing.words.pressure(-short.margin, reference="short")
+    text = f"{begin} {what}: {holds}."
+    found = finding(
+        "pressure_held", source, Answer.NOT_MET, text, SATURATION, demand=demand, offer=offer, margin=margin
+    )
+    return (found,)
+
+
+def needs(weighing: Weighing) -> tuple[Finding, ...]:
+    """What each regulator and rail gets at the engine's flow, against what it needs."""
+    asking = (stage for stage in weighing.line.after_source if stage.kind in _ASKING)
+    return tuple(_need(weighing, stage) for stage in asking)
+
+
+_ASKING = frozenset({StageKind.REGULATOR, StageKind.VAPORISER, StageKind.RAIL})
+
+
+def first_asking(line: Line) -> Stage | None:
+    return next((stage for stage in line.after_source if stage.kind in _ASKING), None)
+
+
+def _need(weighing: Weighing, stage: Stage) -> Finding:
+    best, worst = _worst(weighing.best, stage), _worst(weighing.worst, stage)
+    lacks = tuple(dict.fromkeys(fact for made in weighing.worst for fact in made.lacks_before(stage)))
+    if weighing.line.source is None or not weighing.best[0].passages:
+        lacks = (Fact("supply", "What gives this line its fuel, and at what pressure?"), *lacks)
+    if weighing.conditions.flow is None:
+        lacks = (*weighing.conditions.flow_missing, *lacks)
+    if best is not None and best.margin < 0:
+        return _short(weighing, stage, best)
+    if worst is not None and worst.margin >= 0 and weighing.conditions.flow is not None:
+        return _enough(weighing, stage, worst, lacks)
+    text = f"The {stage.shown}: cannot tell whether enough pressure reaches it; {_asked(lacks)}."
+    return finding("pressure_needed", stage, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=lacks)
+
+
+def _short(weighing: Weighing, stage: Stage, short: Shortfall) -> Finding:
+    kelvin = short.until if short.until is not None else short.kelvin
+    everywhere = kelvin >= weighing.conditions.hottest_kelvin - 0.01
+    where = "" if everywhere else f" below {weighing.words.temperature(kelvin)}"
+    if short.stopped_by:
+        text = f"The {stage.shown} is starved{where}: the {short.stopped_by} cannot pass what the engine draws."
+        return finding("pressure_needed", stage, Answer.NOT_MET, text, COMMON_PRACTICE)
+    drawn = f"at {weighing.words.flow(weighing.conditions.flow)} " if weighing.conditions.flow else ""
+    text = (
+        f"The {stage.shown} does not get the {weighing.gauge(short.need)} it needs{where}: {drawn}"
+        f"{weighing.gauge(short.inlet)} reaches it at {weighing.words.temperature(short.kelvin)}."
+    )
+    return _pressure_finding(weighing, stage, Answer.NOT_MET, text=text, at=short)
+
+
+def _enough(weighing: Weighing, stage: Stage, left: Shortfall, assumed: tuple[Fact, ...]) -> Finding:
+    text = (
+        f"The {stage.shown} gets {weighing.gauge(left.inlet)} at the least, "
+        f"at {weighing.words.temperature(left.kelvin)}, and needs {weighing.gauge(left.need)}."
+    )
+    if not assumed:
+        return _pressure_finding(weighing, stage, Answer.MET, text=text, at=left)
+    names = ", ".join(dict.fromkeys(fact.name.split(":")[0].replace("_", " ") for fact in assumed))
+    condition = f"what is not recorded of the {names} takes no more than 3 psi together"
+    return _pressure_finding(weighing, stage, Answer.MET_IF, text=text, at=left, condition=condition)
+
+
+def _pressure_finding(
+    weighing: Weighing, stage: Stage, answer: Answer, *, text: str, at: Shortfall, condition: str = ""
+) -> Finding:
+    atmosphere = weighing.conditions.atmosphere
+    return finding(
+        "pressure_needed", stage, answer, text, COMMON_PRACTICE,
+        demand=Demand(Value(gauge(at.need - atmosphere)), Basis.COMPUTED, COMMON_PRACTICE),
+        offer=Offer(Value(gauge(at.inlet - atmosphere)), COMMON_PRACTICE, Basis.COMPUTED),
+        margin=weighing.words.pressure(abs(at.margin), reference="over" if at.margin >= 0 else "short"),
+        condition=condition,
+    )  # fmt: skip
+
+
+def _worst(walks: tuple[Walk, ...], stage: Stage) -> Shortfall | None:
+    """The least margin over the temperatures; None where at some of them it cannot be told and none is short."""
+    points: list[tuple[float, float, float, float]] = []
+    untold, stopped = False, ""
+    for made in walks:
+        passage = made.at(stage)
+        if passage is None or passage.need is None:
+            by = next((passed.stage.shown for passed in made.passages if passed.starved), "")
+            stopped = stopped or by
+            if by:
+                points.append((made.kelvin, -float("inf"), 0.0, 0.0))
+            untold = untold or not by
+            continue
+        points.append((made.kelvin, passage.before.pascal - passage.need, passage.before.pascal, passage.need))
+    if not points or (untold and all(point[1] >= 0 for point in points)):
+        return None
+    worst = min(points, key=lambda point: point[1])
+    return Shortfall(worst[0], worst[1], worst[2], worst[3], _until(points), stopped)
+
+
+def _until(points: list[tuple[float, float, float, float]]) -> float | None:
+    """The temperature up to which the margin is short, between grid points by a straight line, K."""
+    short = [index for index, point in enumerate(points) if point[1] < 0]
+    if not short:
+        return None
+    last = short[-1]
+    if last + 1 >= len(points):
+        return points[last][0]
+    (low, below, *_), (high, above, *_) = points[last], points[last + 1]
+    if isinf(below):
+        return low
+    return low + (high - low) * below / (below - above)
+
+
+def phases(weighing: Weighing, phase_of: Callable[[str], Phase | None]) -> tuple[Finding, ...]:
+    """Whether each stage is made for the phase that reaches it; nothing infers it from a thread or a shape."""
+    found: list[Finding] = []
+    for passage in weighing.static[0].passages if weighing.static else ():
+        made_for = {phase_of(code) for code in passage.stage.inlet} - {None}
+        if passage.stage.kind in _NO_PHASE or not made_for:
+            continue
+        found.append(_phase(passage.stage, passage.before.phase, made_for))
+    return tuple(found)
+
+
+_NO_PHASE = frozenset({StageKind.CONTAINER, StageKind.METER, StageKind.ENGINE})
+
+
+def _phase(stage: Stage, arriving: Phase | None, made_for: set[Phase | None]) -> Finding:
+    classes = ", ".join(stage.inlet)
+    if arriving is None:
+        fact = Fact("container: withdrawal", "Does the container's valve give liquid or vapour here?")
+        text = f"The {stage.shown}: cannot tell which phase reaches it; the container's withdrawal is not known."
+        return finding("phase", stage, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=(fact,))
+    if arriving in made_for:
+        text = f"The {stage.shown} is made for the {arriving.value} that reaches it ({classes})."
+        return finding("phase", stage, Answer.MET, text, COMMON_PRACTICE)
+    text = f"The {stage.shown} is not made for {arriving.value}, which is what reaches it ({classes})."
+    return finding("phase", stage, Answer.NOT_MET, text, COMMON_PRACTICE)
+
+
+def _asked(facts: tuple[Fact, ...]) -> str:
+    return f"not known: {'; '.join(fact.name.replace('_', ' ') for fact in facts)}" if facts else "it is not recorded"
+
+
+_EFFECTS = {
+    Answer.MET: Effect.NONE,
+    Answer.MET_IF: Effect.CONDITION,
+    Answer.UNKNOWN: Effect.UNDETERMINED,
+    Answer.NOT_MET: Effect.REJECT,
+}
+_RANKS = {"pressure_held": 0, "phase": 1, "flow": 2, "pressure_needed": 3, "rating": 4}
+
+
+def finding(attribute: str, stage: Stage, answer: Answer, text: str, source: Source, **more: object) -> Finding:
+    return Finding(
+        attribute, answer, _EFFECTS[answer], text, source, slot=stage.position or stage.name,
+        worst=Effect.REJECT, rank=_RANKS.get(attribute, 9), **{"critical": True, **more},  # type: ignore[arg-type]
+    )  # fmt: skip
