@@ -19,6 +19,11 @@ CONDENSING = Source(SourceKind.PUBLISHED, "CSA B149.1 clause 5.1.5, from an unof
 _SLOTS = {"lpg_vapour": "propane", "lpg_liquid": "propane", "natural_gas": "natural_gas", "gasoline": "gasoline"}
 
 
+def fuel_slot(fuel: str) -> str | None:
+    """The slot in which a regulator states what it passes of a fuel."""
+    return _SLOTS.get(fuel.partition(":")[0])
+
+
 def passes(weighing: Weighing) -> Iterator[Finding]:
     """What each regulator is rated to pass against the engine's demand, and what a rail is given too much of."""
     for stage in weighing.line.after_source:
@@ -30,7 +35,7 @@ def passes(weighing: Weighing) -> Iterator[Finding]:
 
 
 def _rated_flow(weighing: Weighing, stage: Stage) -> Finding:
-    flow, slot = weighing.conditions.flow, _SLOTS.get(weighing.line.fuel.partition(":")[0])
+    flow, slot = weighing.conditions.flow, fuel_slot(weighing.line.fuel)
     rated = stage.si("rated_fuel_flow", slot)
     lacks: list[Fact] = list(weighing.conditions.flow_missing) if flow is None else []
     if rated is None:

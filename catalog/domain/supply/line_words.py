@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from catalog.domain.quantities import RESOLUTION, Dimension, Quantity, family_of
 
-_LOW = 14_000.0  # Pa gauge: below it the trade counts inches of water column
+_LOW = 4_000.0  # Pa gauge: below it, up to 16 inches, the trade counts inches of water column
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from catalog.domain.supply.stages import Stage, StageKind, si
 from catalog.domain.supply.weighing_line import SATURATION, Weighing, finding
 from catalog.domain.values import Demand, Offer, Value
 
-_RATING: Mapping[StageKind, str] = {
+RATED_BY: Mapping[StageKind, str] = {
     StageKind.HOSE: "working_pressure",
     StageKind.FITTING: "max_pressure",
     StageKind.FILTER: "max_pressure",
@@ -38,12 +38,19 @@ def stands(weighing: Weighing, rulebook: Rulebook) -> tuple[Finding, ...]:
 
 def most_seen(weighing: Weighing) -> Iterator[tuple[Stage, Demand | None]]:
     """Each stage after the source with the highest pressure at its inlet; None where that cannot be told."""
-    hot = hottest_pressure(weighing)
+    hot, lifts = hottest_pressure(weighing), _relief_setting(weighing)
+    # What the relief valve lets out, no stage further on has to stand.
+    hot = hot if hot is None or lifts is None else min(hot, lifts)
     seen = None if hot is None else Demand(Value(gauge(hot)), Basis.COMPUTED, SATURATION)
     for stage in weighing.line.after_source:
         yield stage, seen
         if stage.kind in _REGULATING:
             seen = _locked_up(stage)
+
+
+def _relief_setting(weighing: Weighing) -> float | None:
+    source = weighing.line.source
+    return source.si("relief_setting") if source is not None and source.kind is StageKind.CONTAINER else None
 
 
 def hottest_pressure(weighing: Weighing) -> float | None:
@@ -71,7 +78,7 @@ def _standing(weighing: Weighing, rulebook: Rulebook) -> Iterator[Finding]:
     if source is not None and source.kind is StageKind.CONTAINER:
         yield _relief(weighing, source)
     for stage, seen in most_seen(weighing):
-        attribute = _RATING.get(stage.kind)
+        attribute = RATED_BY.get(stage.kind)
         rule = _rule_of(rulebook, stage, attribute) if attribute else None
         if attribute is None or rule is None:
             continue
