@@ -11,7 +11,7 @@ from catalog.domain.folding import fold
 from catalog.domain.fuels import Phase
 from catalog.domain.rules import Rulebook
 from catalog.domain.supply.container_line import evaporates
-from catalog.domain.supply.flow_line import passes, stays_vapour
+from catalog.domain.supply.flow_line import passes, stays_liquid, stays_vapour
 from catalog.domain.supply.fluids import Fluids
 from catalog.domain.supply.line_words import Words
 from catalog.domain.supply.rating_line import stands
@@ -72,6 +72,7 @@ def _findings(weighing: Weighing, rulebook: Rulebook) -> tuple[Finding, ...]:
         *passes(weighing),
         *needs(weighing),
         *stands(weighing, rulebook),
+        *stays_liquid(weighing),
         *stays_vapour(weighing),
     )
 

@@ -95,6 +95,28 @@ def _metering(weighing: Weighing, rail: Stage) -> Iterator[Finding]:
         yield finding("metering", rail, Answer.MET, text, COMMON_PRACTICE, critical=False)
 
 
+def stays_liquid(weighing: Weighing) -> Iterator[Finding]:
+    """A liquid rail must be above the boiling pressure at its own temperature, with the container at its coldest."""
+    for made in weighing.worst[:1]:
+        for passage in made.passages:
+            if passage.stage.kind is StageKind.RAIL and passage.before.phase is Phase.LIQUID:
+                yield _liquid_rail(weighing, passage.stage, passage.before.pascal)
+
+
+def _liquid_rail(weighing: Weighing, rail: Stage, reaches: float) -> Finding:
+    _, hottest = rail.span("rail_temperature")
+    if hottest is None:
+        fact = rail.fact("rail_temperature", "How hot does the {stage} get?")
+        text = f"The {rail.shown}: cannot tell whether the fuel stays liquid; how hot it gets is not known."
+        return finding("stays_liquid", rail, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=(fact,))
+    boils = weighing.fluids.bubble_pressure(weighing.conditions.hottest, hottest)
+    words, met = weighing.words, reaches > boils
+    coldest = words.temperature(weighing.conditions.coldest_kelvin)
+    held = f"{weighing.gauge(reaches)} reaches it at {coldest} and it boils at {weighing.gauge(boils)}"
+    text = f"At the {rail.shown} the fuel {'stays liquid' if met else 'boils'}: {held} when as hot as it gets."
+    return finding("stays_liquid", rail, Answer.MET if met else Answer.NOT_MET, text, COMMON_PRACTICE)
+
+
 def stays_vapour(weighing: Weighing) -> Iterator[Finding]:
     """Vapour made from liquid has the liquid's composition and condenses in a line colder than its dew point."""
     if weighing.line.withdrawal is not Phase.LIQUID or not weighing.best:

@@ -112,6 +112,15 @@ def _regulating(stage: Stage, before: Stream, around: Around) -> Passage:
     return Passage(stage, taken, after, need, lacks)
 
 
+def _pumping(stage: Stage, before: Stream, around: Around) -> Passage:
+    """A pump in a liquid line adds its boost to what the container gives."""
+    boost = stage.si("pump_boost")
+    if boost is None:
+        asks = stage.fact("pump_boost", "How much pressure does the {stage} add?")
+        return Passage(stage, before, None, lacks=(asks,))
+    return Passage(stage, before, replace(before, pascal=before.pascal + boost))
+
+
 def _losing(loss_of: Callable[[Stage, Stream, Around], float | None], asks: Callable[[Stage], Fact]) -> Passing:
     """A stage that takes some pressure: `loss_of` is None where what is recorded does not tell how much."""
 
@@ -191,6 +200,7 @@ def _asks_rail(stage: Stage) -> Fact:
 
 
 _PASSING: Mapping[StageKind, Passing] = {
+    StageKind.PUMP: _pumping,
     StageKind.HOSE: _losing(_hose, _asks_hose),
     StageKind.FILTER: _losing(_filter, _asks_filter),
     StageKind.VALVE: _losing(_valve, _asks_valve),

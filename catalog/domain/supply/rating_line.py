@@ -25,6 +25,7 @@ RATED_BY: Mapping[StageKind, str] = {
     StageKind.VAPORISER: "max_pressure",
     StageKind.REGULATOR: "max_pressure",
     StageKind.INJECTOR: "max_pressure",
+    StageKind.PUMP: "max_pressure",
 }
 _REGULATING = frozenset({StageKind.REGULATOR, StageKind.VAPORISER})
 _LOCKED_UP = 1.5
@@ -46,6 +47,8 @@ def most_seen(weighing: Weighing) -> Iterator[tuple[Stage, Demand | None]]:
         yield stage, seen
         if stage.kind in _REGULATING:
             seen = _locked_up(stage)
+        elif stage.kind is StageKind.PUMP:
+            seen = _boosted(stage, seen)
 
 
 def _relief_setting(weighing: Weighing) -> float | None:
@@ -61,6 +64,13 @@ def hottest_pressure(weighing: Weighing) -> float | None:
     if source.kind is StageKind.CONTAINER:
         return weighing.fluids.bubble_pressure(conditions.hottest, conditions.hottest_kelvin) - conditions.atmosphere
     return source.span("supply_pressure")[1]
+
+
+def _boosted(pump: Stage, seen: Demand | None) -> Demand | None:
+    boost = pump.si("pump_boost")
+    if seen is None or boost is None or not isinstance(seen.value.payload, Quantity):
+        return None
+    return Demand(Value(gauge(si(seen.value.payload) + boost)), Basis.COMPUTED, seen.source)
 
 
 def _locked_up(stage: Stage) -> Demand | None:
