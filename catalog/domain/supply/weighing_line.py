@@ -38,13 +38,15 @@ class Weighing:
         return temperatures(self.conditions)
 
     @cached_property
-    def static(self) -> tuple[Walk, ...]:
-        """Nothing drawn: no losses."""
-        return self._walks(0.0, Bound.BEST)
+    def static(self) -> Walk:
+        """Nothing drawn, at the coldest: no losses."""
+        return walk(self.line, self.conditions, self.fluids, kelvin=self.kelvins[0], bound=Bound.BEST)
 
     @cached_property
     def best(self) -> tuple[Walk, ...]:
-        return self._walks(self.conditions.flow or 0.0, Bound.BEST)
+        """What the worst is too, where nothing had to be assumed for it."""
+        assumed = any(passage.lacks for made in self.worst for passage in made.passages)
+        return self._walks(self.conditions.flow or 0.0, Bound.BEST) if assumed else self.worst
 
     @cached_property
     def worst(self) -> tuple[Walk, ...]:
@@ -83,9 +85,12 @@ def holding(weighing: Weighing) -> tuple[Finding, ...]:
     if source is None or source.kind is not StageKind.CONTAINER or stage is None:
         return ()
     need, _ = needed(stage, weighing.conditions.atmosphere, Bound.BEST)
-    short = _worst(weighing.static, stage)
-    if need is None or short is None:
+    if need is None:
         return ()
+    # Colder liquid never holds more, so the coldest is the worst.
+    coldest = weighing.conditions.coldest_kelvin
+    inlet = weighing.fluids.bubble_pressure(weighing.conditions.coldest, coldest)
+    short = Shortfall(coldest, inlet - need, inlet, need)
     what = f"the {weighing.gauge(need)} that the {stage.shown} needs"
     holds = f"at {weighing.words.temperature(short.kelvin)} it holds {weighing.gauge(short.inlet)}"
     demand = Demand(Value(gauge(need - weighing.conditions.atmosphere)), Basis.COMPUTED, COMMON_PRACTICE)
@@ -213,7 +218,7 @@ def _until(points: list[tuple[float, float, float, float]]) -> float | None:
 def phases(weighing: Weighing, phase_of: Callable[[str], Phase | None]) -> tuple[Finding, ...]:
     """Whether each stage is made for the phase that reaches it; nothing infers it from a thread or a shape."""
     found: list[Finding] = []
-    for passage in weighing.static[0].passages if weighing.static else ():
+    for passage in weighing.static.passages:
         made_for = {phase_of(code) for code in passage.stage.inlet} - {None}
         if passage.stage.kind in _NO_PHASE or not made_for:
             continue
