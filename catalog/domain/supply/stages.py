@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import lru_cache
 
 from catalog.domain.answers import COMMON_PRACTICE, Basis, Fact, Source
 from catalog.domain.fuels import Phase
@@ -91,6 +92,8 @@ class Stage:
         return Fact(f"{self.position or self.kind.value}: {attribute}", question.format(stage=self.shown))
 
 
+# One stage's few figures are read again at every temperature.
+@lru_cache(maxsize=4096)
 def si(quantity: Quantity) -> float:
     """The quantity in the SI unit of its dimension; a gauge pressure stays gauge, a difference a difference."""
     return quantity.amount / RESOLUTION[family_of(quantity.dimension)]
