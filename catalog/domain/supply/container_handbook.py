@@ -29,7 +29,8 @@ _CHART_0_F = ((0.0, 0.0), (10.0, 28_000.0), (50.0, 64_000.0), (100.0, 113_000.0)
 _CHART_70_F = ((0.0, 0.0), (10.0, 66_000.0), (50.0, 167_000.0), (100.0, 300_000.0))
 _CHART_FULL = ((0.0, 113_000.0), (20.0, 167_000.0), (40.0, 214_000.0), (60.0, 277_000.0), (70.0, 300_000.0))
 _LEAST_F, _MOST_F = -15.0, 20.0  # where the multiplier may be used
-_OPTIMISTIC = 2.1  # how far the published tables lie below the straight line above that, at the most
+LINEAR_UP_TO = (_MOST_F + 459.67) / 1.8  # K
+OPTIMISTIC = 2.1  # how far the published tables lie below the straight line above that, at the most
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +103,7 @@ def _screened(watts: float, air_kelvin: float, how: str, *, charted: bool = Fals
     words, least = f"{how}; {ACCURACY_WORDS}", watts * (1 - ACCURACY)
     if warm and not charted:
         words = f"{words}; screening only above 20 degF: the published tables are 1.35 to 2.1 times lower"
-        least = min(least, watts / _OPTIMISTIC)
+        least = min(least, watts / OPTIMISTIC)
     elif outside and not warm:
         words = f"{words}; below -15 degF the multiplier is not published"
     return HandbookCapacity(watts, least, words, disputed=outside)

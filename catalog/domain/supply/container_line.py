@@ -17,6 +17,7 @@ from catalog.domain.supply.container import (
     VapourCapacity,
     vapour_capacity,
 )
+from catalog.domain.supply.container_handbook import LINEAR_UP_TO, OPTIMISTIC, tank_capacity
 from catalog.domain.supply.line_words import quantity_of
 from catalog.domain.supply.passing import Bound, needed
 from catalog.domain.supply.stages import Stage, StageKind
@@ -76,13 +77,20 @@ def shape_unknown(source: Stage) -> bool:
 
 
 def _weighed(weighing: Weighing, source: Stage, given: VapourCapacity, flow: float) -> Finding:
-    """Met and refused only beyond the accuracy of the method; between, a test under load tells."""
-    words = weighing.words
-    at = f"at {words.temperature(weighing.conditions.coldest_kelvin)}, {_full(weighing)}"
-    compares = f"the engine draws {words.flow(flow)}; it gives about {words.flow(given.flow)} {at} ({ACCURACY_WORDS})"
+    """Met and refused only beyond the accuracy of the method; between, a test under load tells.
+
+    In warm air the straight line from air to liquid gives more than the published tables do, and as much less counts.
+    """
+    words, air = weighing.words, weighing.conditions.coldest_kelvin
+    least = min(given.least, given.flow / OPTIMISTIC) if air > LINEAR_UP_TO else given.least
+    at = f"at {words.temperature(air)}, {_full(weighing)}"
+    gives = (
+        f"it gives about {words.flow(given.flow)} {at} ({ACCURACY_WORDS}{_by_the_handbook(weighing, source, given)})"
+    )
+    compares = f"the engine draws {words.flow(flow)}; {gives}"
     demand = Demand(Value(quantity_of(flow, Dimension.MASS_FLOW, "kg/h")), Basis.COMPUTED, HEAT_TRANSFER)
     offer = Offer(Value(quantity_of(given.flow, Dimension.MASS_FLOW, "kg/h")), HEAT_TRANSFER, Basis.COMPUTED)
-    if given.least >= flow:
+    if least >= flow:
         answer, text, condition = Answer.MET, f"The {source.shown} evaporates enough: {compares}.", ""
     elif given.most < flow:
         answer, text, condition = Answer.NOT_MET, f"The {source.shown} does not evaporate enough: {compares}.", ""
@@ -90,6 +98,17 @@ def _weighed(weighing: Weighing, source: Stage, given: VapourCapacity, flow: flo
         answer, text = Answer.MET_IF, f"The {source.shown} may evaporate just enough: {compares}."
         condition = f"a run under full load in the cold shows that the {source.shown} holds its pressure"
     return finding("flow", source, answer, text, HEAT_TRANSFER, demand=demand, offer=offer, condition=condition)
+
+
+def _by_the_handbook(weighing: Weighing, source: Stage, given: VapourCapacity) -> str:
+    """The trade's rule for lying tanks beside it, with the same liquid; an upright cylinder has none."""
+    container, fill = shape(source), weighing.conditions.fill
+    if container is None or fill is None or container.standing is not Standing.HORIZONTAL:
+        return ""
+    air = weighing.conditions.coldest_kelvin
+    handbook = tank_capacity(container, fill=fill, air_kelvin=air, sag_kelvin=given.liquid_kelvin)
+    limit = ", too much in air as warm as this" if handbook.disputed else ""
+    return f"; by the rule D*L*K {weighing.words.flow(handbook.flow)}{limit}"
 
 
 def _full(weighing: Weighing) -> str:

@@ -12,7 +12,7 @@ from catalog.domain.comparing import compare_one
 from catalog.domain.findings import Finding
 from catalog.domain.quantities import Dimension, Quantity
 from catalog.domain.rules import CodeFloor, Rule, Rulebook
-from catalog.domain.supply.line_words import gauge, quantity_of
+from catalog.domain.supply.line_words import Words, gauge, quantity_of
 from catalog.domain.supply.stages import Stage, StageKind, si
 from catalog.domain.supply.weighing_line import SATURATION, Weighing, finding
 from catalog.domain.values import Demand, Offer, Value
@@ -88,13 +88,19 @@ def _standing(weighing: Weighing, rulebook: Rulebook) -> Iterator[Finding]:
     if source is not None and source.kind is StageKind.CONTAINER:
         yield _relief(weighing, source)
     for stage, seen in most_seen(weighing):
-        attribute = RATED_BY.get(stage.kind)
-        rule = _rule_of(rulebook, stage, attribute) if attribute else None
-        if attribute is None or rule is None:
-            continue
-        demand = _most(seen, _floors(rulebook, stage, attribute))
-        if demand is not None:
-            yield _rated(weighing, rulebook, stage, rule, demand)
+        found = rated(weighing.words, rulebook, stage, seen)
+        if found is not None:
+            yield found
+
+
+def rated(words: Words, rulebook: Rulebook, stage: Stage, seen: Demand | None) -> Finding | None:
+    """A stage's rating against the most it sees and its code floors; None where nothing asks for one."""
+    attribute = RATED_BY.get(stage.kind)
+    rule = _rule_of(rulebook, stage, attribute) if attribute else None
+    if attribute is None or rule is None:
+        return None
+    demand = _most(seen, _floors(rulebook, stage, attribute))
+    return None if demand is None else _rated(words, rulebook, (stage, rule), demand)
 
 
 def _rule_of(rulebook: Rulebook, stage: Stage, attribute: str) -> Rule | None:
@@ -121,28 +127,29 @@ def _amount(demand: Demand) -> int:
     return payload.amount if isinstance(payload, Quantity) else 0
 
 
-def _rated(weighing: Weighing, rulebook: Rulebook, stage: Stage, rule: Rule, demand: Demand) -> Finding:
+def _rated(words: Words, rulebook: Rulebook, asked: tuple[Stage, Rule], demand: Demand) -> Finding:
+    stage, rule = asked
     known = stage.known(rule.attributes[0])
     offer = None if known is None else Offer(known.value, known.source, known.basis)
     weighed = compare_one(rule.comparison, rule.attributes[0], demand.value, known.value if known else None,
                           rulebook.tables)  # fmt: skip
-    asked = _shown(weighing, demand.value)
+    least = _shown(words, demand.value)
     why = "as published codes ask" if demand.basis is Basis.CODE_FLOOR else "the most it can see here"
     if weighed.answer is Answer.UNKNOWN or offer is None:
         fact = stage.fact(rule.attributes[0], "What pressure is the {stage} rated for?")
-        text = f"The {stage.shown}: cannot tell whether it stands {asked}, {why}; its rating is not recorded."
+        text = f"The {stage.shown}: cannot tell whether it stands {least}, {why}; its rating is not recorded."
         return finding("rating", stage, Answer.UNKNOWN, text, demand.source, demand=demand, missing=(fact,))
-    rating = _shown(weighing, offer.value)
+    rating = _shown(words, offer.value)
     verb = "stands" if weighed.answer is Answer.MET else "is rated for"
-    says = f"{rating}; {asked} is {why}" if verb == "stands" else f"{rating} only; {asked} is {why}"
+    says = f"{rating}; {least} is {why}" if verb == "stands" else f"{rating} only; {least} is {why}"
     return finding("rating", stage, weighed.answer, f"The {stage.shown} {verb} {says}.", demand.source,
                    demand=demand, offer=offer, condition=weighed.condition)  # fmt: skip
 
 
-def _shown(weighing: Weighing, value: Value) -> str:
+def _shown(words: Words, value: Value) -> str:
     payload = value.payload
     if isinstance(payload, Quantity) and payload.dimension is Dimension.PRESSURE_GAUGE:
-        return weighing.words.pressure(si(payload))
+        return words.pressure(si(payload))
     return value.shown()
 
 
