@@ -49,6 +49,14 @@ def test_every_sentence_is_whole(case: dict[str, Any]) -> None:
         assert not {mark for mark in ("  ", " ,", "..", "_", "inf", "nan") if mark in finding.text}, finding.text
 
 
+@pytest.mark.parametrize("kept", range(4))
+def test_a_line_that_says_nothing_of_its_end_is_not_accepted(kept: int) -> None:
+    """Nothing compared is nothing accepted; the fourth stage of the truck is its vaporiser, the first that asks."""
+    decision = decided({**TRUCK, "stages": TRUCK["stages"][:kept][:3]})
+    assert decision.verdict is Verdict.UNDETERMINED
+    assert decision.missing
+
+
 @settings(max_examples=15, deadline=None)
 @given(st.floats(-40, 25), st.floats(0, 20))
 def test_colder_never_raises_the_pressure_anywhere_upstream(low: float, warmer: float) -> None:

@@ -17,7 +17,7 @@ from catalog.domain.supply.deciding_line import SupplyDecision
 from catalog.domain.supply.line_words import Words, gauge
 from catalog.domain.supply.rating_line import rated
 from catalog.domain.supply.stages import Line, Stage, StageKind
-from catalog.domain.supply.weighing_line import finding
+from catalog.domain.supply.weighing_line import feeds_nothing, finding
 from catalog.domain.values import Demand, Value
 
 # kg/m3 at 15 degC, from the energy contents in the US Department of Energy's Properties of Fuels.
@@ -77,7 +77,10 @@ def _pump(feed: Feed) -> Iterator[Finding]:
 
 def _window(feed: Feed) -> Iterator[Finding]:
     """What reaches the rail or the float needle: the regulator's pressure, else all that the pump can push."""
-    for rail in (stage for stage in feed.line.stages if stage.kind is StageKind.RAIL):
+    rails = [stage for stage in feed.line.stages if stage.kind is StageKind.RAIL]
+    if not rails:
+        yield feeds_nothing(feed.line)
+    for rail in rails:
         giving = next((s for s in feed.line.stages if s.kind is StageKind.REGULATOR), feed.pump)
         attribute = "outlet_pressure" if giving and giving.kind is StageKind.REGULATOR else "dead_head_pressure"
         given = giving.si(attribute) if giving else None

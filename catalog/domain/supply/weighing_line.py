@@ -114,9 +114,17 @@ def holding(weighing: Weighing) -> tuple[Finding, ...]:
 
 
 def needs(weighing: Weighing) -> tuple[Finding, ...]:
-    """What each regulator and rail gets at the engine's flow, against what it needs."""
-    asking = (stage for stage in weighing.line.after_source if stage.kind in _ASKING)
-    return tuple(_need(weighing, stage) for stage in asking)
+    """What each regulator and rail gets at the engine's flow, against what it needs; a line that feeds neither asks."""
+    asking = [stage for stage in weighing.line.after_source if stage.kind in _ASKING]
+    return tuple(_need(weighing, stage) for stage in asking) or (feeds_nothing(weighing.line),)
+
+
+def feeds_nothing(line: Line) -> Finding:
+    """Nothing compared is nothing accepted: a line whose end states no need cannot be said to be fed."""
+    end = line.stages[-1] if line.stages else Stage(StageKind.RAIL, "end of the line")
+    fact = Fact("end of the line", "What stands at the end of this line, and what pressure does it need?")
+    text = "Cannot tell whether enough pressure comes through: nothing on this line says what it needs."
+    return finding("pressure_needed", end, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=(fact,))
 
 
 _ASKING = frozenset({StageKind.REGULATOR, StageKind.VAPORISER, StageKind.RAIL})
