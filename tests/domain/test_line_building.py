@@ -72,6 +72,14 @@ def test_the_specified_line_is_fed_in_a_hall_and_not_in_the_cold() -> None:
     assert cold.headline.startswith("Below -15 degC")
 
 
+def test_a_vapour_regulator_on_a_liquid_line_is_refused_by_its_own_service() -> None:
+    """By phase and not by its thread: the place is for liquid, the part for vapour (UL 144: vapour service)."""
+    governor = decided(truck(vaporiser=part("TSK", "Z-90")), air=[5, 40])
+    phase = next(f for f in governor.findings if f.attribute == "phase" and f.slot == "vaporiser")
+    assert governor.verdict is Verdict.REJECTED
+    assert "not made for liquid" in phase.text
+
+
 def test_a_stage_whose_sources_disagree_is_asked() -> None:
     found = part("TSK", "7026")
     place = ("outlet_pressure", None)

@@ -57,6 +57,29 @@ def test_a_line_that_says_nothing_of_its_end_is_not_accepted(kept: int) -> None:
     assert decision.missing
 
 
+@pytest.mark.parametrize("index", range(1, len(TRUCK["stages"])))
+def test_a_stage_of_unknown_service_or_rating_is_not_accepted(index: int) -> None:
+    """Missing is unknown: each stage of the truck without its class, and without its rating."""
+    stages, kind = TRUCK["stages"], TRUCK["stages"][index]["kind"]
+    bare = [{**stage, "inlet": []} if at == index else stage for at, stage in enumerate(stages)]
+    weak = {
+        name: text for name, text in stages[index]["values"].items() if name not in ("working_pressure", "max_pressure")
+    }
+    unrated = [{**stage, "values": weak} if at == index else stage for at, stage in enumerate(stages)]
+    expected = Verdict.ACCEPTED if kind == "rail" else Verdict.UNDETERMINED
+    assert decided({**TRUCK, "stages": bare}).verdict is expected
+    assert decided({**TRUCK, "stages": unrated}).verdict is expected
+
+
+def test_a_meter_whose_highest_pressure_is_not_known_is_not_accepted() -> None:
+    gas = next(case for case in CASES if case["fuel"].startswith("natural"))
+    pipe = {**gas["stages"][1], "values": {**gas["stages"][1]["values"], "hose_length": "1000 mm"}}
+    fed = {**gas, "stages": [gas["stages"][0], pipe, gas["stages"][2]]}
+    open_ended = {**gas["stages"][0], "values": {"supply_pressure": "7.. inH2O gauge"}}
+    assert decided(fed).verdict is Verdict.ACCEPTED
+    assert decided({**fed, "stages": [open_ended, *fed["stages"][1:]]}).verdict is Verdict.UNDETERMINED
+
+
 @settings(max_examples=15, deadline=None)
 @given(st.floats(-40, 25), st.floats(0, 20))
 def test_colder_never_raises_the_pressure_anywhere_upstream(low: float, warmer: float) -> None:

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from catalog.domain.answers import Answer, Basis, Source, SourceKind
+from catalog.domain.answers import Answer, Basis, Fact, Source, SourceKind
 from catalog.domain.comparing import compare_one
 from catalog.domain.findings import Finding
 from catalog.domain.quantities import Dimension, Quantity
-from catalog.domain.rules import CodeFloor, Rule, Rulebook
+from catalog.domain.rules import CodeFloor, Comparison, ComparisonKind, Rulebook
 from catalog.domain.supply.line_words import Words, gauge, quantity_of
 from catalog.domain.supply.stages import Stage, StageKind, si
 from catalog.domain.supply.weighing_line import SATURATION, Weighing, finding
@@ -94,19 +94,27 @@ def _standing(weighing: Weighing, rulebook: Rulebook) -> Iterator[Finding]:
 
 
 def rated(words: Words, rulebook: Rulebook, stage: Stage, seen: Demand | None) -> Finding | None:
-    """A stage's rating against the most it sees and its code floors; None where nothing asks for one."""
+    """A stage's rating against the most it sees and its code floors; None for a stage without one."""
     attribute = RATED_BY.get(stage.kind)
-    rule = _rule_of(rulebook, stage, attribute) if attribute else None
-    if attribute is None or rule is None:
+    comparison = _comparison(rulebook, stage, attribute) if attribute else None
+    if attribute is None or comparison is None:
         return None
     demand = _most(seen, _floors(rulebook, stage, attribute))
-    return None if demand is None else _rated(words, rulebook, (stage, rule), demand)
+    return _rated(words, rulebook, (stage, attribute, comparison), demand) if demand else _most_unknown(stage)
 
 
-def _rule_of(rulebook: Rulebook, stage: Stage, attribute: str) -> Rule | None:
+def _most_unknown(stage: Stage) -> Finding:
+    fact = Fact("highest pressure", f"What is the highest pressure that can reach the {stage.shown}?")
+    text = f"The {stage.shown}: cannot tell what it has to stand; the highest pressure ahead of it is not known."
+    return finding("rating", stage, Answer.UNKNOWN, text, LOCK_UP, missing=(fact,))
+
+
+def _comparison(rulebook: Rulebook, stage: Stage, attribute: str) -> Comparison | None:
+    """As the part's category weighs its rating; None for one that lies inside another and has no rating of its own."""
     category = rulebook.categories.get(stage.category or "")
-    rules = category.rules if category else ()
-    return next((rule for rule in rules if rule.attributes[0] == attribute), None)
+    if category is None:
+        return Comparison(ComparisonKind.AT_LEAST)
+    return next((rule.comparison for rule in category.rules if rule.attributes[0] == attribute), None)
 
 
 def _floors(rulebook: Rulebook, stage: Stage, attribute: str) -> tuple[CodeFloor, ...]:
@@ -127,16 +135,16 @@ def _amount(demand: Demand) -> int:
     return payload.amount if isinstance(payload, Quantity) else 0
 
 
-def _rated(words: Words, rulebook: Rulebook, asked: tuple[Stage, Rule], demand: Demand) -> Finding:
-    stage, rule = asked
-    known = stage.known(rule.attributes[0])
+def _rated(words: Words, rulebook: Rulebook, asked: tuple[Stage, str, Comparison], demand: Demand) -> Finding:
+    stage, attribute, comparison = asked
+    known = stage.known(attribute)
     offer = None if known is None else Offer(known.value, known.source, known.basis)
-    weighed = compare_one(rule.comparison, rule.attributes[0], demand.value, known.value if known else None,
+    weighed = compare_one(comparison, attribute, demand.value, known.value if known else None,
                           rulebook.tables)  # fmt: skip
     least = _shown(words, demand.value)
     why = "as published codes ask" if demand.basis is Basis.CODE_FLOOR else "the most it can see here"
     if weighed.answer is Answer.UNKNOWN or offer is None:
-        fact = stage.fact(rule.attributes[0], "What pressure is the {stage} rated for?")
+        fact = stage.fact(attribute, "What pressure is the {stage} rated for?")
         text = f"The {stage.shown}: cannot tell whether it stands {least}, {why}; its rating is not recorded."
         return finding("rating", stage, Answer.UNKNOWN, text, demand.source, demand=demand, missing=(fact,))
     rating = _shown(words, offer.value)

@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from catalog.domain.answers import COMMON_PRACTICE, Basis, Fact, Source
 from catalog.domain.fuels import Phase
+from catalog.domain.parts import SERVICE
 from catalog.domain.quantities import RESOLUTION, Interval, Quantity, family_of
 from catalog.domain.supply.fluids import Mixture
 from catalog.domain.values import Place, Slot, Value
@@ -86,6 +87,12 @@ class Stage:
     def codes(self, attribute: str) -> tuple[str, ...]:
         found = self.known(attribute)
         return found.value.codes if found else ()
+
+    @property
+    def made_for(self) -> tuple[str, ...]:
+        """The service classes of the part at its inlet, else those of the place it stands at; none if neither says."""
+        own = (self.facts.get((SERVICE, port)) for port in ("inlet", "inside"))
+        return tuple(code for known in own if known for code in known.value.codes) or self.inlet
 
     def fact(self, attribute: str, question: str) -> Fact:
         """The missing fact of this stage, asked in words that name the stage."""

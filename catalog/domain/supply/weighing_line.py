@@ -225,20 +225,28 @@ def _until(points: list[tuple[float, float, float, float]]) -> float | None:
 
 def phases(weighing: Weighing, phase_of: Callable[[str], Phase | None]) -> tuple[Finding, ...]:
     """Whether each stage is made for the phase that reaches it; nothing infers it from a thread or a shape."""
-    found: list[Finding] = []
-    for passage in weighing.static.passages:
-        made_for = {phase_of(code) for code in passage.stage.inlet} - {None}
-        if passage.stage.kind in _NO_PHASE or not made_for:
-            continue
-        found.append(_phase(passage.stage, passage.before.phase, made_for))
-    return tuple(found)
+    asked = (passage for passage in weighing.static.passages if passage.stage.kind in _OF_ONE_PHASE)
+    return tuple(
+        _phase(passage.stage, passage.before.phase, {phase_of(code) for code in passage.stage.made_for} - {None})
+        for passage in asked
+    )
 
 
-_NO_PHASE = frozenset({StageKind.CONTAINER, StageKind.METER, StageKind.ENGINE})
+# What carries or meters the fuel; a rail is a place and not a part, a mixer takes what its regulator gives.
+_OF_ONE_PHASE = frozenset(
+    {
+        StageKind.HOSE, StageKind.FITTING, StageKind.FILTER, StageKind.VALVE, StageKind.PUMP, StageKind.VAPORISER,
+        StageKind.REGULATOR, StageKind.INJECTOR,
+    }
+)  # fmt: skip
 
 
 def _phase(stage: Stage, arriving: Phase | None, made_for: set[Phase | None]) -> Finding:
-    classes = ", ".join(stage.inlet)
+    if not made_for:
+        fact = stage.fact("fuel_service", "Which fuel service is the {stage} made for: liquid or vapour?")
+        text = f"The {stage.shown}: cannot tell which phase it is made for; its fuel service is not recorded."
+        return finding("phase", stage, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=(fact,))
+    classes = ", ".join(stage.made_for)
     if arriving is None:
         fact = Fact("container: withdrawal", "Does the container's valve give liquid or vapour here?")
         text = f"The {stage.shown}: cannot tell which phase reaches it; the container's withdrawal is not known."
