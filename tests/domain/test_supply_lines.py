@@ -57,6 +57,14 @@ def test_a_line_that_says_nothing_of_its_end_is_not_accepted(kept: int) -> None:
     assert decision.missing
 
 
+def test_where_the_equations_do_not_reach_nothing_is_told() -> None:
+    """Compressed natural gas is above its critical point and has no boiling pressure."""
+    decision = decided({**TRUCK, "fuel": "natural_gas:CNG", "withdrawal": "vapour"})
+    assert decision.verdict is Verdict.UNDETERMINED
+    assert decision.headline.startswith("Cannot tell how the fuel behaves")
+    assert decision.headline.endswith(".")
+
+
 @pytest.mark.parametrize("index", range(1, len(TRUCK["stages"])))
 def test_a_stage_of_unknown_service_or_rating_is_not_accepted(index: int) -> None:
     """Missing is unknown: each stage of the truck without its class, and without its rating."""

@@ -5,18 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from catalog.domain.answers import Fact, Verdict
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Fact, Verdict
 from catalog.domain.findings import Finding
 from catalog.domain.folding import fold
 from catalog.domain.fuels import Phase
 from catalog.domain.rules import Rulebook
 from catalog.domain.supply.container_line import evaporates
 from catalog.domain.supply.flow_line import passes, stays_liquid, stays_vapour
-from catalog.domain.supply.fluids import Fluids
+from catalog.domain.supply.fluids import Fluids, OutOfRange
 from catalog.domain.supply.line_words import Words
 from catalog.domain.supply.rating_line import stands
-from catalog.domain.supply.stages import Conditions, Line
-from catalog.domain.supply.weighing_line import Weighing, holding, needs, phases
+from catalog.domain.supply.stages import Conditions, Line, Stage, StageKind
+from catalog.domain.supply.weighing_line import Weighing, finding, holding, needs, phases
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +45,29 @@ class SupplyDecision:
 def decide_line(
     line: Line, conditions: Conditions, rulebook: Rulebook, fluids: Fluids, words: Words | None = None
 ) -> SupplyDecision:
-    """Weigh every stage of a line. The same line and conditions give the same answer, always."""
+    """Weigh every stage of a line. The same line and conditions give the same answer, always.
+
+    Where the equations of state do not reach, the answer is that it cannot be told.
+    """
     weighing = Weighing(line, conditions, fluids, words or Words())
-    folded = fold(_findings(weighing, rulebook), accepted_words=f"{line.name}: every stage gets what it needs.")
+    try:
+        return _decided(weighing, rulebook)
+    except OutOfRange as error:
+        return _beyond(line, error)
+
+
+def _beyond(line: Line, error: OutOfRange) -> SupplyDecision:
+    stage = line.source or Stage(StageKind.CONTAINER, "container")
+    fact = Fact("fuel properties", "Do the composition, the pressures and the temperatures of this line hold as given?")
+    text = f"Cannot tell how the fuel behaves on this line: {error.message}"
+    found = finding("fuel_properties", stage, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=(fact,))
+    return SupplyDecision(Verdict.UNDETERMINED, text, found.slot or "", (found,), (), (fact,), (), ())
+
+
+def _decided(weighing: Weighing, rulebook: Rulebook) -> SupplyDecision:
+    folded = fold(
+        _findings(weighing, rulebook), accepted_words=f"{weighing.line.name}: every stage gets what it needs."
+    )
     return SupplyDecision(
         verdict=folded.verdict,
         headline=folded.headline,
