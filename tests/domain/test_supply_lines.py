@@ -57,6 +57,13 @@ def test_a_line_that_says_nothing_of_its_end_is_not_accepted(kept: int) -> None:
     assert decision.missing
 
 
+def test_the_heat_of_a_vaporiser_is_told() -> None:
+    """10 kg/h from liquid at 20 degC to vapour at 20 degC and 1.5 psi take 1.03 kW, computed; 26 psi a little less."""
+    decision = decided({**TRUCK, "air": [20, 40], "draws": 10, "composition": {"propane": 100}})
+    text = next(f.text for f in decision.findings if f.attribute == "heat")
+    assert float(text.split("bring ")[1].split()[0]) == pytest.approx(1.0, abs=0.04)
+
+
 def test_where_the_equations_do_not_reach_nothing_is_told() -> None:
     """Compressed natural gas is above its critical point and has no boiling pressure."""
     decision = decided({**TRUCK, "fuel": "natural_gas:CNG", "withdrawal": "vapour"})

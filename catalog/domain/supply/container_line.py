@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from catalog.domain.answers import Answer, Basis, Fact
+from catalog.domain.answers import Answer, Basis, Fact, Source, SourceKind
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Phase
 from catalog.domain.quantities import Dimension
@@ -18,11 +18,14 @@ from catalog.domain.supply.container import (
     vapour_capacity,
 )
 from catalog.domain.supply.container_handbook import LINEAR_UP_TO, OPTIMISTIC, tank_capacity
+from catalog.domain.supply.drift import left_after
 from catalog.domain.supply.line_words import quantity_of
 from catalog.domain.supply.passing import Bound, needed
 from catalog.domain.supply.stages import Stage, StageKind
 from catalog.domain.supply.weighing_line import Weighing, finding, first_asking
 from catalog.domain.values import Demand, Offer, Value
+
+RAYLEIGH = Source(SourceKind.PUBLISHED, "Rayleigh's open evaporation, with reference equations of state")
 
 
 def evaporates(weighing: Weighing) -> Iterator[Finding]:
@@ -46,6 +49,32 @@ def evaporates(weighing: Weighing) -> Iterator[Finding]:
         container, exposure, weighing.fluids, weighing.conditions.coldest, fill=fill, hold_pascal=hold
     )
     yield _weighed(weighing, source, given, flow)
+
+
+_LITTLE_LEFT = 0.25
+
+
+def keeps_holding(weighing: Weighing) -> Iterator[Finding]:
+    """Vapour drawn from a mix takes the light part first: whether the pressure still holds with a quarter left."""
+    line, conditions = weighing.line, weighing.conditions
+    source, asking = line.source, first_asking(line)
+    need = needed(asking, conditions.atmosphere, Bound.BEST)[0] if asking else None
+    mixed = len(conditions.coldest.shares) > 1
+    if source is None or source.kind is not StageKind.CONTAINER or need is None or not mixed:
+        return
+    cold = conditions.coldest_kelvin
+    if line.withdrawal is not Phase.VAPOUR or weighing.fluids.bubble_pressure(conditions.coldest, cold) < need:
+        return
+    left = left_after(weighing.fluids, conditions.coldest, kelvin=cold, left=_LITTLE_LEFT)
+    holds = weighing.fluids.bubble_pressure(left, cold)
+    said = f"with a quarter left it holds {weighing.gauge(holds)} at {weighing.words.temperature(cold)}"
+    if holds >= need:
+        text = f"The light part of the fuel leaves the {source.shown} first, and {said}: enough."
+        yield finding("pressure_left", source, Answer.MET, text, RAYLEIGH, critical=False)
+        return
+    text = f"The light part of the fuel leaves the {source.shown} first: {said}, less than is needed."
+    condition = f"the {source.shown} is refilled before a quarter is left"
+    yield finding("pressure_left", source, Answer.MET_IF, text, RAYLEIGH, condition=condition)
 
 
 def shape(source: Stage) -> Container | None:

@@ -10,8 +10,8 @@ from catalog.domain.findings import Finding
 from catalog.domain.folding import fold
 from catalog.domain.fuels import Phase
 from catalog.domain.rules import Rulebook
-from catalog.domain.supply.container_line import evaporates
-from catalog.domain.supply.flow_line import passes, stays_liquid, stays_vapour
+from catalog.domain.supply.container_line import evaporates, keeps_holding
+from catalog.domain.supply.flow_line import heats, passes, stays_liquid, stays_vapour
 from catalog.domain.supply.fluids import Fluids, OutOfRange
 from catalog.domain.supply.line_words import Words
 from catalog.domain.supply.rating_line import stands
@@ -89,9 +89,11 @@ def _findings(weighing: Weighing, rulebook: Rulebook) -> tuple[Finding, ...]:
         *holding(weighing),
         *phases(weighing, phase_of),
         *evaporates(weighing),
+        *keeps_holding(weighing),
         *passes(weighing),
         *needs(weighing),
         *stands(weighing, rulebook),
+        *heats(weighing),
         *stays_liquid(weighing),
         *stays_vapour(weighing),
     )

@@ -95,6 +95,26 @@ def _metering(weighing: Weighing, rail: Stage) -> Iterator[Finding]:
         yield finding("metering", rail, Answer.MET, text, COMMON_PRACTICE, critical=False)
 
 
+_WARM = 293.15  # K: what a vaporiser's vapour is taken to leave it at
+
+
+def heats(weighing: Weighing) -> Iterator[Finding]:
+    """A note: the heat that a vaporiser has to bring into the fuel at its coldest, W."""
+    conditions, flow = weighing.conditions, weighing.conditions.flow
+    for stage in weighing.line.after_source:
+        set_at = stage.si("outlet_pressure")
+        if stage.kind is not StageKind.VAPORISER or flow is None or set_at is None:
+            continue
+        if weighing.line.withdrawal is not Phase.LIQUID:
+            continue
+        heat = weighing.fluids.heat_to_vapour(
+            conditions.coldest, conditions.coldest_kelvin, _WARM, set_at + conditions.atmosphere
+        )
+        by = "".join(f" by {code}" for code in stage.codes("heating"))
+        text = f"The {stage.shown} has to bring {heat * flow / 1000:.3g} kW into the fuel{by}."
+        yield finding("heat", stage, Answer.MET, text, COMMON_PRACTICE, critical=False)
+
+
 def stays_liquid(weighing: Weighing) -> Iterator[Finding]:
     """A liquid rail must be above the boiling pressure at its own temperature, with the container at its coldest."""
     for made in weighing.worst[:1]:
