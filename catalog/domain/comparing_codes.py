@@ -172,12 +172,16 @@ def _window(
     if window is None:
         return MET if own else lacking(member, reason=f"no temperature window is published for {named}")
     asked = f"{temperature.shown()} is asked"
-    reason = f"{named} stands {window.shown()}, {asked}"
+    narrower = f"{stated.shown()} is stated for this part, {asked}" if stated else ""
     if _holds(window, temperature):
-        narrower = f"{stated.shown()} is stated for this part, {asked}" if stated else ""
         return lacking(member, reason=narrower) if own is False else MET
-    if not _holds(table.special.get(material, window), temperature) or own is False:
+    special = table.special.get(material, window)
+    best = "" if special == window else f" (a special grade {special.shown()} at best)"
+    reason = f"{named} stands {window.shown()}{best}, {asked}"
+    if not _holds(special, temperature):
         return not_met(reason)
+    if own is False:
+        return not_met(f"{named} may stand {special.shown()}, but {narrower}")
     return MET if own else lacking(member, reason=reason)
 
 

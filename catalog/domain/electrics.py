@@ -1,4 +1,4 @@
-"""What another resistance or another supply does to a coil: the current it draws, the power it turns into heat.
+"""What another resistance or supply does to a coil (current, heat), and another slope to what a sensor is read as.
 
 Arithmetic alone: current is voltage over resistance, and power goes with the square of the voltage.
 """
@@ -11,8 +11,10 @@ from catalog.domain.quantities import RESOLUTION, Dimension, Interval, Quantity,
 
 COIL_RESISTANCE = "coil_resistance"
 SUPPLY_VOLTAGE = "supply_voltage"
+SENSOR_SLOPE = "sensor_slope"
 CHARGING = quantity("14", "V")  # a 12 V system while its engine runs
 _WORTH_A_WORD = Fraction(3, 2)
+_RISE = 5  # of a pressure in bar, to say what a sensor of another slope makes of it
 
 
 def coil_current(voltage: Quantity, resistance: Quantity) -> Quantity | None:
@@ -41,4 +43,12 @@ def consequence(member: str, asked: Quantity | None, offered: Interval) -> str:
     if member == SUPPLY_VOLTAGE and offered.high.amount > 0:
         share = power_share(asked, offered.high)
         return f" ({float(share):.1f} times the power it is made for)" if share >= _WORTH_A_WORD else ""
+    if member == SENSOR_SLOPE and offered.low == offered.high and min(asked.amount, offered.high.amount) > 0:
+        return _misread(Fraction(offered.high.amount, asked.amount))
     return ""
+
+
+def _misread(share: Fraction) -> str:
+    """What a controller takes a rise of pressure for, from a sensor that gives `share` of the signal it expects."""
+    read, off = float(_RISE * share), abs(float(share) - 1)
+    return f" (a rise of {_RISE} bar would be read as {read:.1f} bar, {off:.0%} too {'low' if share < 1 else 'high'})"

@@ -128,7 +128,8 @@ def _in_gland(gland: Gland, given: Ring, demand: Reading, around: Surroundings) 
     least, most = extremes(given, gland, counts_stretch=gland.from_ring or _much_stretched(gland, given))
     low, high = gland.band
     outside = max(low - least, most - high, Fraction(0))
-    words = f"squeeze {_percent(least)} to {_percent(most)}, {_percent(nominal)} in the middle"
+    words = f"a ring {given.section.shown()} thick: " if given.section else ""
+    words += f"squeeze {_percent(least)} to {_percent(most)}, {_percent(nominal)} in the middle"
     words += f", of {_percent(low)} to {_percent(high)} for this gland"
     if gland.width is not None:
         fullest = fill(ends(given.section)[1], gland.depth[0], gland.width)
