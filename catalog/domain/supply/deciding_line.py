@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Fact, Verdict
 from catalog.domain.findings import Finding
-from catalog.domain.folding import fold
+from catalog.domain.folding import Folded, fold
 from catalog.domain.fuels import Phase
 from catalog.domain.rules import Rulebook
 from catalog.domain.supply.container_line import evaporates, keeps_holding
@@ -30,7 +30,7 @@ class StageSeries:
 
 @dataclass(frozen=True, slots=True)
 class SupplyDecision:
-    """The answer about a line. `governing` names the finding that decides, or the tightest where all is met."""
+    """The answer about a line. `governing` is the stage of the finding that decides; empty where all is met."""
 
     verdict: Verdict
     headline: str
@@ -71,13 +71,17 @@ def _decided(weighing: Weighing, rulebook: Rulebook) -> SupplyDecision:
     return SupplyDecision(
         verdict=folded.verdict,
         headline=folded.headline,
-        governing=folded.findings[0].slot or "" if folded.findings else "",
+        governing=governing(folded),
         findings=folded.findings,
         conditions=folded.conditions,
         missing=folded.missing,
         kelvins=weighing.kelvins,
         series=tuple(_series(weighing)),
     )
+
+
+def governing(folded: Folded) -> str:
+    return "" if folded.verdict is Verdict.ACCEPTED else folded.findings[0].slot or ""
 
 
 def _findings(weighing: Weighing, rulebook: Rulebook) -> tuple[Finding, ...]:

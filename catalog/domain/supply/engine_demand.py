@@ -61,11 +61,6 @@ def from_efficiency(fuel: str, brake_watts: float, efficiency: float | None = No
     return FuelDraw(flow, words, COMMON_PRACTICE, assumed=efficiency is None)
 
 
-def from_consumption(brake_watts: float, kg_per_joule: float, source: Source) -> FuelDraw:
-    """Fuel for a brake power at a stated specific consumption."""
-    return FuelDraw(brake_watts * kg_per_joule, f"{brake_watts / 1000:.3g} kW at the stated consumption", source)
-
-
 def from_stated_flow(full: float, share: float, half: float | None, source: Source) -> FuelDraw:
     """Fuel at a share of full load, from what a maker states at full load and, if it does, at half load.
 

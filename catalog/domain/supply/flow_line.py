@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Fact, Source, SourceKind
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Phase
 from catalog.domain.quantities import Dimension
 from catalog.domain.supply.choking import choked_above
-from catalog.domain.supply.line_words import quantity_of
-from catalog.domain.supply.stages import Stage, StageKind
-from catalog.domain.supply.walking import REGULATING
+from catalog.domain.supply.line_words import Words, quantity_of
+from catalog.domain.supply.stages import REGULATING, Stage, StageKind
 from catalog.domain.supply.weighing_line import Weighing, finding
 from catalog.domain.values import Demand, Offer, Value
 
@@ -24,39 +24,58 @@ def fuel_slot(fuel: str) -> str | None:
     return _SLOTS.get(fuel.partition(":")[0])
 
 
+@dataclass(frozen=True, slots=True)
+class Draw:
+    """What the engine draws, kg/s, or the facts that would tell it."""
+
+    flow: float | None
+    missing: tuple[Fact, ...] = ()
+
+
 def passes(weighing: Weighing) -> Iterator[Finding]:
-    """What each regulator is rated to pass against the engine's demand, and what a rail is given too much of."""
+    """What each stage that meters or pumps passes against the engine's draw, and what a rail is given too much of."""
+    conditions = weighing.conditions
+    draw = Draw(conditions.flow, conditions.flow_missing)
     for stage in weighing.line.after_source:
         if stage.kind in REGULATING:
-            yield _rated_flow(weighing, stage)
+            gives = stage.si("rated_fuel_flow", fuel_slot(weighing.line.fuel))
+            yield enough(weighing.words, stage, gives, draw, _asks_rated(stage))
+        if stage.kind is StageKind.PUMP:
+            density = weighing.fluids.liquid_density(conditions.coldest, conditions.hottest_kelvin)
+            yield delivers(weighing.words, stage, density, draw)
+        if stage.kind is StageKind.INJECTOR:
+            asks = stage.fact("injectors_flow", "What do all of the {stage}s pass together at the rail's pressure?")
+            yield enough(weighing.words, stage, stage.si("injectors_flow"), draw, asks)
         if stage.kind is StageKind.RAIL:
             yield from _not_over(weighing, stage)
             yield from _metering(weighing, stage)
 
 
-def _rated_flow(weighing: Weighing, stage: Stage) -> Finding:
-    flow, slot = weighing.conditions.flow, fuel_slot(weighing.line.fuel)
-    rated = stage.si("rated_fuel_flow", slot)
-    lacks: list[Fact] = list(weighing.conditions.flow_missing) if flow is None else []
-    if rated is None:
-        lacks.append(
-            stage.fact("rated_fuel_flow", "What fuel flow is the {stage} rated for at its least inlet pressure?")
-        )
-    if flow is None or rated is None:
+def delivers(words: Words, pump: Stage, density: float | None, draw: Draw) -> Finding:
+    """A pump's delivery, stated by volume, against the draw; density of its liquid in kg/m3, None if not known."""
+    volume = pump.si("pump_flow")
+    gives = None if volume is None or density is None else volume * density
+    asks = pump.fact("pump_flow", "How much does the {stage} deliver at its working pressure?")
+    return enough(words, pump, gives, draw, asks)
+
+
+def enough(words: Words, stage: Stage, gives: float | None, draw: Draw, asks: Fact) -> Finding:
+    """What a stage passes, kg/s, against what the engine draws; `asks` is what would tell it."""
+    if draw.flow is None or gives is None:
+        missing = (*(draw.missing if draw.flow is None else ()), *((asks,) if gives is None else ()))
         text = f"The {stage.shown}: cannot tell whether it passes what the engine draws."
-        return finding("flow", stage, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=tuple(lacks))
-    words = weighing.words
-    demand = Demand(Value(quantity_of(flow, Dimension.MASS_FLOW, "kg/h")), Basis.COMPUTED, COMMON_PRACTICE)
-    offer = Offer(Value(quantity_of(rated, Dimension.MASS_FLOW, "kg/h")), COMMON_PRACTICE)
-    met = rated >= flow
-    text = (
-        f"The {stage.shown} is rated for {words.flow(rated)}; the engine draws {words.flow(flow)}."
-        if met
-        else f"The {stage.shown} passes {words.flow(rated)} only; the engine draws {words.flow(flow)}."
-    )
-    return finding(
-        "flow", stage, Answer.MET if met else Answer.NOT_MET, text, COMMON_PRACTICE, demand=demand, offer=offer
-    )
+        return finding("flow", stage, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=missing)
+    demand = Demand(Value(quantity_of(draw.flow, Dimension.MASS_FLOW, "kg/h")), Basis.COMPUTED, COMMON_PRACTICE)
+    offer = Offer(Value(quantity_of(gives, Dimension.MASS_FLOW, "kg/h")), COMMON_PRACTICE)
+    met = gives >= draw.flow
+    passed = f"{words.flow(gives)}{'' if met else ' only'}"
+    text = f"The {stage.shown} passes {passed}; the engine draws {words.flow(draw.flow)}."
+    answer = Answer.MET if met else Answer.NOT_MET
+    return finding("flow", stage, answer, text, COMMON_PRACTICE, demand=demand, offer=offer)
+
+
+def _asks_rated(stage: Stage) -> Fact:
+    return stage.fact("rated_fuel_flow", "What fuel flow is the {stage} rated for at its least inlet pressure?")
 
 
 def _not_over(weighing: Weighing, rail: Stage) -> Iterator[Finding]:
@@ -149,11 +168,11 @@ def stays_vapour(weighing: Weighing) -> Iterator[Finding]:
             continue
         set_at = (stage.si("outlet_pressure") or 0.0) + conditions.atmosphere
         dew = weighing.fluids.dew_kelvin(conditions.coldest, set_at)
-        said = f"at {weighing.gauge(set_at)} the fuel condenses below {words.temperature(dew)}"
+        said = f"at {weighing.gauge(set_at)} the fuel condenses below {words.at_least(dew)}"
         if dew <= conditions.coldest_kelvin:
             text = f"Behind the {stage.shown} the fuel stays vapour: {said}."
             yield finding("stays_vapour", stage, Answer.MET, text, CONDENSING, critical=False)
             continue
         text = f"Behind the {stage.shown} the fuel can turn back to liquid: {said}, and it gets colder here."
-        condition = f"the line behind the {stage.shown} is kept above {words.temperature(dew)} while the engine runs"
+        condition = f"the line behind the {stage.shown} is kept above {words.at_least(dew)} while the engine runs"
         yield finding("stays_vapour", stage, Answer.MET_IF, text, CONDENSING, condition=condition)

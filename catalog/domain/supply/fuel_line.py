@@ -13,7 +13,8 @@ from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Fact
 from catalog.domain.findings import Finding
 from catalog.domain.folding import fold
 from catalog.domain.rules import Rulebook
-from catalog.domain.supply.deciding_line import SupplyDecision
+from catalog.domain.supply.deciding_line import SupplyDecision, governing
+from catalog.domain.supply.flow_line import Draw, delivers
 from catalog.domain.supply.line_words import Words, gauge
 from catalog.domain.supply.rating_line import rated
 from catalog.domain.supply.stages import Line, Stage, StageKind
@@ -47,9 +48,8 @@ def decide_fuel_line(feed: Feed) -> SupplyDecision:
     """Weigh a gasoline or diesel line; its answer has no temperatures, since nothing here depends on them."""
     findings = (*_pump(feed), *_window(feed), *_stands(feed))
     folded = fold(findings, accepted_words=f"{feed.line.name}: every stage gets what it needs.")
-    governing = folded.findings[0].slot or "" if folded.findings else ""
     return SupplyDecision(
-        folded.verdict, folded.headline, governing, folded.findings, folded.conditions, folded.missing, (), ()
+        folded.verdict, folded.headline, governing(folded), folded.findings, folded.conditions, folded.missing, (), ()
     )
 
 
@@ -61,18 +61,8 @@ def _pump(feed: Feed) -> Iterator[Finding]:
         nowhere = Stage(StageKind.PUMP, "pump")
         yield finding("flow", nowhere, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=(fact,))
         return
-    gives, density = pump.si("pump_flow"), _DENSITIES.get(feed.line.fuel.partition(":")[0])
-    lacks = list(feed.missing) if feed.flow is None else []
-    if gives is None:
-        lacks.append(pump.fact("pump_flow", "How much does the {stage} deliver at its working pressure?"))
-    if gives is None or feed.flow is None or density is None:
-        text = f"The {pump.shown}: cannot tell whether it delivers what the engine draws."
-        yield finding("flow", pump, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=tuple(lacks))
-        return
-    met = gives * density >= feed.flow
-    delivers = f"delivers {feed.words.flow(gives * density)}{'' if met else ' only'}"
-    text = f"The {pump.shown} {delivers}; the engine draws {feed.words.flow(feed.flow)}."
-    yield finding("flow", pump, Answer.MET if met else Answer.NOT_MET, text, COMMON_PRACTICE)
+    density = _DENSITIES.get(feed.line.fuel.partition(":")[0])
+    yield delivers(feed.words, pump, density, Draw(feed.flow, feed.missing))
 
 
 def _window(feed: Feed) -> Iterator[Finding]:

@@ -71,8 +71,7 @@ def _stage(build: Build, row: StageRow) -> Stage:
         part=standing.shown if standing else "",
         position=position.code,
         category=position.category,
-        inlet=_classes(build, position, ("inlet", "inside")),
-        outlet=_classes(build, position, ("outlet",)),
+        inlet=_classes(build, position),
     )
 
 
@@ -89,9 +88,9 @@ def _case(build: Build, position: Position) -> Case:
     )
 
 
-def _classes(build: Build, position: Position, ports: tuple[str, ...]) -> tuple[str, ...]:
+def _classes(build: Build, position: Position) -> tuple[str, ...]:
     case = _case(build, position)
-    return tuple(code for port in ports for code in answering(case, port, build.fuel))
+    return tuple(code for port in ("inlet", "inside") for code in answering(case, port, build.fuel))
 
 
 def _recorded(part: Part) -> dict[Place, Known]:

@@ -14,8 +14,7 @@ from catalog.domain.quantities import Dimension, Interval
 from catalog.domain.supply.flow_line import fuel_slot
 from catalog.domain.supply.line_words import gauge, quantity_of
 from catalog.domain.supply.rating_line import RATED_BY, most_seen
-from catalog.domain.supply.stages import Stage, StageKind
-from catalog.domain.supply.walking import REGULATING
+from catalog.domain.supply.stages import REGULATING, Stage, StageKind
 from catalog.domain.supply.weighing_line import Weighing
 from catalog.domain.values import Demand, Place, Value
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from math import ceil, floor
 
 from catalog.domain.quantities import RESOLUTION, Dimension, Quantity, family_of
 
@@ -24,10 +26,22 @@ class Words:
         return f"{_figures(value)} {unit} {reference}"
 
     def temperature(self, kelvin: float) -> str:
-        """Rounded up to a whole degree, so that a limit below which something fails is never said too low."""
+        """To the nearest degree."""
+        return self._degrees(kelvin, round)
+
+    def at_least(self, kelvin: float) -> str:
+        """A limit that must not be gone below, never said too low."""
+        return self._degrees(kelvin, ceil)
+
+    def at_most(self, kelvin: float) -> str:
+        """A limit that must not be gone above, never said too high."""
+        return self._degrees(kelvin, floor)
+
+    def _degrees(self, kelvin: float, whole: Callable[[float], int]) -> str:
         celsius = kelvin - 273.15
-        value = celsius * 9 / 5 + 32 if self.fahrenheit else celsius
-        return f"{-int(-value // 1)} {'degF' if self.fahrenheit else 'degC'}"
+        # A whole degree comes here with the rounding of its own conversion.
+        value = round(celsius * 9 / 5 + 32 if self.fahrenheit else celsius, 6)
+        return f"{whole(value)} {'degF' if self.fahrenheit else 'degC'}"
 
     def flow(self, kg_s: float) -> str:
         if self.fahrenheit:

@@ -6,13 +6,16 @@ from dataclasses import dataclass
 
 from catalog.domain.fuels import Phase
 from catalog.domain.supply import pipe_flow
-from catalog.domain.supply.fluids import Fluids, Mixture, Species
-from catalog.domain.supply.valve_flow import Gas, gas_behind, liquid_drop
+from catalog.domain.supply.fluids import Fluids, Mixture
+from catalog.domain.supply.valve_flow import Gas, Liquid, choking_drop, gas_behind, liquid_drop
 
 # Of liquid propane at room temperature, Pa s; it changes little over the temperatures of a supply line (from memory).
 _LIQUID_VISCOSITY = 1.1e-4
 _STANDARD_KELVIN, _STANDARD_PASCAL = 288.706, 101_325.0  # 60 degF, 1 atm: the base of the pipe equations
 _HIGH_PRESSURE = 1.5 * pipe_flow.PSI
+_AIR = 28.96  # g/mol
+# Pa, of propane (J. Chem. Eng. Data 54 (2009) 3141); butane's, a tenth lower, moves the choking point by a hundredth.
+_CRITICAL = 4.2512e6
 NOTHING_PASSES = float("inf")
 
 
@@ -36,20 +39,20 @@ class Moving:
         if self.liquid:
             return self.fluids.liquid_density(self.mixture, self.kelvin)
         # A gas that leaves boiling liquid is at its dew point, where the library may not find it.
-        dew_or_less = min(self.pascal, self.dew() * 0.999)
-        return self.fluids.vapour_density(self.mixture, self.kelvin, dew_or_less)
+        most = self.pascal if self.light else self.fluids.dew_pressure(self.mixture, self.kelvin) * 0.999
+        return self.fluids.vapour_density(self.mixture, self.kelvin, min(self.pascal, most))
 
-    def dew(self) -> float:
-        heavy = {species for species, _ in self.mixture.shares} - {Species.METHANE, Species.NITROGEN, Species.ETHANE}
-        boils = self.mixture.shares[0][0] is not Species.METHANE and heavy
-        return self.fluids.dew_pressure(self.mixture, self.kelvin) if boils else float("inf")
+    @property
+    def light(self) -> bool:
+        """Lighter than air, as natural gas is: it does not condense on such a line."""
+        return self.fluids.molar_mass(self.mixture) < _AIR
 
 
 def hose_loss(fuel: Moving, *, bore: float, length: float) -> float:
     """Loss in a hose or pipe; bore and length in metres. Infinite where it cannot pass the flow."""
     if fuel.liquid:
         return pipe_flow.liquid_drop(bore, length, flow=fuel.flow, density=fuel.density(), viscosity=_LIQUID_VISCOSITY)
-    gas = pipe_flow.NATURAL_GAS if fuel.mixture.shares[0][0] is Species.METHANE else pipe_flow.PROPANE
+    gas = pipe_flow.NATURAL_GAS if fuel.light else pipe_flow.PROPANE
     standard = fuel.flow / fuel.fluids.vapour_density(fuel.mixture, _STANDARD_KELVIN, _STANDARD_PASCAL)
     if fuel.gauge < _HIGH_PRESSURE:
         return pipe_flow.low_pressure_drop(bore, length, standard, gas)
@@ -66,7 +69,9 @@ def filter_loss(fuel: Moving, *, drop: float, at_volume_flow: float) -> float:
 def valve_loss(fuel: Moving, *, kv: float) -> float:
     """Loss in an open valve of that Kv, m3/h. Infinite where it cannot pass the flow."""
     if fuel.liquid:
-        return liquid_drop(kv, fuel.flow, fuel.density())
+        boils = Liquid(fuel.density(), fuel.fluids.bubble_pressure(fuel.mixture, fuel.kelvin), _CRITICAL)
+        drop = liquid_drop(kv, fuel.flow, boils.density)
+        return drop if drop <= choking_drop(fuel.pascal, boils) else NOTHING_PASSES
     gas = Gas(fuel.density(), fuel.fluids.isentropic_exponent(fuel.mixture, fuel.kelvin))
     behind = gas_behind(kv, fuel.flow, fuel.pascal, gas)
     return NOTHING_PASSES if behind is None else fuel.pascal - behind

@@ -13,7 +13,7 @@ from catalog.domain.answers import Fact
 from catalog.domain.fuels import Phase
 from catalog.domain.supply.fluids import Fluids, Mixture
 from catalog.domain.supply.losses import Moving, filter_loss, hose_loss, valve_loss
-from catalog.domain.supply.stages import Stage, StageKind
+from catalog.domain.supply.stages import REGULATING, Stage, StageKind
 
 # Common practice, no source: what a regulator's droop and the unrecorded hose and filter losses ahead of it are
 # taken to come to together, at container pressure: 3 psi.
@@ -78,7 +78,7 @@ def needed(stage: Stage, atmosphere: float, bound: Bound) -> tuple[float | None,
     if stage.kind is StageKind.RAIL:
         low, _ = stage.span("rail_pressure")
         return (None, (_asks_rail(stage),)) if low is None else (low + atmosphere, ())
-    if stage.kind not in (StageKind.REGULATOR, StageKind.VAPORISER):
+    if stage.kind not in REGULATING:
         return None, ()
     least, set_at, droop = stage.si("least_inlet_pressure"), stage.si("outlet_pressure"), stage.si("droop")
     if least is not None:
@@ -99,6 +99,9 @@ def _regulating(stage: Stage, before: Stream, around: Around) -> Passage:
     set_at = stage.si("outlet_pressure")
     if set_at is None:
         return Passage(stage, before, None, need, lacks)
+    if lacks and before.regulated:
+        # The allowance stands for losses at container pressure; behind a regulator it would be most of what is there.
+        return Passage(stage, before, None, lacks=lacks)
     taken = _allowing(before) if lacks else before
     reached = min(set_at + around.atmosphere, taken.pascal)
     vapour = stage.kind is StageKind.VAPORISER or before.phase is Phase.VAPOUR

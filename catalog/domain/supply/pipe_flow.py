@@ -25,7 +25,7 @@ class PipeGas:
 NATURAL_GAS = PipeGas(0.6094, 0.9992)  # specific gravity 0.60
 PROPANE = PipeGas(1.2462, 0.9910)  # specific gravity 1.50
 
-# Inside diameters of schedule 40 pipe, in (ASME B36.10).
+# Inside diameters of schedule 40 pipe, in (ASME B36.10, from memory; the text was not checked).
 SCHEDULE_40 = {
     "1/2": 0.622, "3/4": 0.824, "1": 1.049, "1-1/4": 1.380, "1-1/2": 1.610, "2": 2.067,
 }  # fmt: skip

@@ -13,7 +13,7 @@ from catalog.domain.findings import Finding
 from catalog.domain.quantities import Dimension, Quantity
 from catalog.domain.rules import CodeFloor, Comparison, ComparisonKind, Rulebook
 from catalog.domain.supply.line_words import Words, gauge, quantity_of
-from catalog.domain.supply.stages import Stage, StageKind, si
+from catalog.domain.supply.stages import REGULATING, Stage, StageKind, si
 from catalog.domain.supply.weighing_line import SATURATION, Weighing, finding
 from catalog.domain.values import Demand, Offer, Value
 
@@ -27,7 +27,6 @@ RATED_BY: Mapping[StageKind, str] = {
     StageKind.INJECTOR: "max_pressure",
     StageKind.PUMP: "max_pressure",
 }
-_REGULATING = frozenset({StageKind.REGULATOR, StageKind.VAPORISER})
 _LOCKED_UP = 1.5
 LOCK_UP = Source(SourceKind.PUBLISHED, "CSA B149.1 clause 5.2.1.3, from an unofficial transcription: at most 150 %")
 
@@ -45,7 +44,7 @@ def most_seen(weighing: Weighing) -> Iterator[tuple[Stage, Demand | None]]:
     seen = None if hot is None else Demand(Value(gauge(hot)), Basis.COMPUTED, SATURATION)
     for stage in weighing.line.after_source:
         yield stage, seen
-        if stage.kind in _REGULATING:
+        if stage.kind in REGULATING:
             seen = _locked_up(stage)
         elif stage.kind is StageKind.PUMP:
             seen = _boosted(stage, seen)
@@ -176,9 +175,7 @@ def _relief(weighing: Weighing, source: Stage) -> Finding:
     if hot < setting:
         text = f"The {source.shown} holds {seen}, below its relief setting of {words}."
         return finding("rating", source, Answer.MET, text, SATURATION, demand=demand, offer=offer)
-    limit = weighing.words.temperature(
-        weighing.fluids.bubble_kelvin(conditions.hottest, setting + conditions.atmosphere)
-    )
+    limit = weighing.words.at_most(weighing.fluids.bubble_kelvin(conditions.hottest, setting + conditions.atmosphere))
     text = f"The {source.shown} comes to {seen}; its relief valve, set to {words}, lifts from {limit} up."
     return finding("rating", source, Answer.MET_IF, text, SATURATION, demand=demand, offer=offer,
                    condition=f"the {source.shown} is kept below {limit}")  # fmt: skip

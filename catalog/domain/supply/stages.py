@@ -39,6 +39,10 @@ class StageKind(StrEnum):
     ENGINE = "engine"
 
 
+REGULATING = frozenset({StageKind.REGULATOR, StageKind.VAPORISER})
+ASKING = REGULATING | {StageKind.RAIL}  # what needs a pressure at its inlet
+
+
 @dataclass(frozen=True, slots=True)
 class Known:
     """One value of a stage, where it was taken from and who says so."""
@@ -59,7 +63,6 @@ class Stage:
     position: str | None = None
     category: str | None = None
     inlet: tuple[str, ...] = ()  # fuel service classes there, for this line's fuel
-    outlet: tuple[str, ...] = ()
 
     @property
     def shown(self) -> str:
@@ -121,7 +124,6 @@ class Conditions:
     flow: float | None = None
     atmosphere: float = STANDARD_ATMOSPHERE
     fill: float | None = None
-    flow_words: str = ""  # how the demand was reached
     flow_missing: tuple[Fact, ...] = ()
 
 

@@ -1,7 +1,7 @@
 """Flow through valves by IEC 60534-2-1 (ISA-75.01.01-2007), turbulent.
 
 Kv in m3/h, flows in kg/s, pressures in pascal absolute, densities in kg/m3. The valve is as large as
-its line: no reducers are counted. US Cv = 1.156 Kv. The constant for mass
+its line: no reducers are counted. The constant for mass
 flow follows exactly from what Kv means; those printed in the standard are rounded to three figures, which moves a Kv by
 up to 0.15 %.
 """
@@ -15,8 +15,7 @@ N6 = sqrt(1000.0)  # kg/h for Kv in m3/h, bar and kg/m3
 _BAR = 100_000.0
 _HOUR = 3600.0
 _LEAST_EXPANSION = 2 / 3
-CV_OF_KV = 1.156
-# Middle of the range printed for small globe trims; a valve that states its own is weighed by it.
+# Common practice, no source: of small globe valves.
 USUAL_XT = 0.7
 USUAL_FL = 0.9
 

@@ -8,12 +8,10 @@ from dataclasses import dataclass
 from catalog.domain.answers import Fact, distinct
 from catalog.domain.fuels import Phase
 from catalog.domain.supply.fluids import Fluids, Mixture
-from catalog.domain.supply.passing import Around, Bound, Passage, Stream, needed, passed
+from catalog.domain.supply.passing import Around, Bound, Passage, Stream, passed
 from catalog.domain.supply.stages import Conditions, Line, Stage, StageKind
 
 MOST_POINTS = 60
-SOURCES = frozenset({StageKind.CONTAINER, StageKind.METER})
-REGULATING = frozenset({StageKind.REGULATOR, StageKind.VAPORISER})
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +72,3 @@ def started(source: Stage, withdrawal: Phase | None, mixture: Mixture, around: A
     if gauge is None:
         return None
     return Stream(gauge + around.atmosphere, around.air_kelvin, Phase.VAPOUR, mixture, regulated=True)
-
-
-def first_need(line: Line, atmosphere: float, bound: Bound) -> tuple[Stage | None, float | None, tuple[Fact, ...]]:
-    """The first stage whose inlet needs a pressure, how much (Pa absolute; None where not known), and what it lacks."""
-    for stage in line.after_source:
-        if stage.kind in REGULATING or stage.kind is StageKind.RAIL:
-            need, lacks = needed(stage, atmosphere, bound)
-            return stage, need, lacks
-    return None, None, ()

@@ -11,13 +11,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import isinf
 
-from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Effect, Fact, Source, SourceKind
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Effect, Fact, Source, SourceKind, distinct
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Phase
 from catalog.domain.supply.fluids import Fluids
 from catalog.domain.supply.line_words import Words, gauge
 from catalog.domain.supply.passing import Bound, needed
-from catalog.domain.supply.stages import Conditions, Line, Stage, StageKind
+from catalog.domain.supply.stages import ASKING, Conditions, Line, Stage, StageKind
 from catalog.domain.supply.walking import Walk, temperatures, walk
 from catalog.domain.values import Demand, Offer, Value
 
@@ -104,7 +104,7 @@ def holding(weighing: Weighing) -> tuple[Finding, ...]:
     if edge >= weighing.conditions.hottest_kelvin:
         begin = f"Nowhere in this range can the {source.shown} hold"
     else:
-        begin = f"Below {weighing.words.temperature(edge)} the {source.shown} cannot hold"
+        begin = f"Below {weighing.words.at_least(edge)} the {source.shown} cannot hold"
     margin = weighing.words.pressure(-short.margin, reference="short")
     text = f"{begin} {what}: {holds}."
     found = finding(
@@ -115,7 +115,7 @@ def holding(weighing: Weighing) -> tuple[Finding, ...]:
 
 def needs(weighing: Weighing) -> tuple[Finding, ...]:
     """What each regulator and rail gets at the engine's flow, against what it needs; a line that feeds neither asks."""
-    asking = [stage for stage in weighing.line.after_source if stage.kind in _ASKING]
+    asking = [stage for stage in weighing.line.after_source if stage.kind in ASKING]
     return tuple(_need(weighing, stage) for stage in asking) or (feeds_nothing(weighing.line),)
 
 
@@ -127,16 +127,13 @@ def feeds_nothing(line: Line) -> Finding:
     return finding("pressure_needed", end, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=(fact,))
 
 
-_ASKING = frozenset({StageKind.REGULATOR, StageKind.VAPORISER, StageKind.RAIL})
-
-
 def first_asking(line: Line) -> Stage | None:
-    return next((stage for stage in line.after_source if stage.kind in _ASKING), None)
+    return next((stage for stage in line.after_source if stage.kind in ASKING), None)
 
 
 def _need(weighing: Weighing, stage: Stage) -> Finding:
     best, worst = _worst(weighing.best, stage), _worst(weighing.worst, stage)
-    lacks = tuple(dict.fromkeys(fact for made in weighing.worst for fact in made.lacks_before(stage)))
+    lacks = distinct(fact for made in weighing.worst for fact in made.lacks_before(stage))
     if weighing.line.source is None or not weighing.best[0].passages:
         lacks = (Fact("supply", "What gives this line its fuel, and at what pressure?"), *lacks)
     if weighing.conditions.flow is None:
@@ -152,7 +149,7 @@ def _need(weighing: Weighing, stage: Stage) -> Finding:
 def _short(weighing: Weighing, stage: Stage, short: Shortfall) -> Finding:
     kelvin = short.until if short.until is not None else short.kelvin
     everywhere = kelvin >= weighing.conditions.hottest_kelvin - 0.01
-    where = "" if everywhere else f" below {weighing.words.temperature(kelvin)}"
+    where = "" if everywhere else f" below {weighing.words.at_least(kelvin)}"
     if short.stopped_by:
         text = f"The {stage.shown} is starved{where}: the {short.stopped_by} cannot pass what the engine draws."
         return finding("pressure_needed", stage, Answer.NOT_MET, text, COMMON_PRACTICE)
@@ -171,7 +168,7 @@ def _enough(weighing: Weighing, stage: Stage, left: Shortfall, assumed: tuple[Fa
     )
     if not assumed:
         return _pressure_finding(weighing, stage, Answer.MET, text=text, at=left)
-    names = ", ".join(dict.fromkeys(fact.name.split(":")[0].replace("_", " ") for fact in assumed))
+    names = ", ".join(distinct(fact.name.split(":")[0].replace("_", " ") for fact in assumed))
     condition = f"what is not recorded of the {names} takes no more than 3 psi together"
     return _pressure_finding(weighing, stage, Answer.MET_IF, text=text, at=left, condition=condition)
 
