@@ -10,6 +10,7 @@ from catalog.api import vocabulary
 from catalog.api.machine_schemas import PortAnswer, SpecificationName
 from catalog.api.schemas import AnyValue, ContentAnswer, PageAnswer, PartSummary, Provenance, SourceAnswer
 from catalog.domain.answers import Basis
+from catalog.domain.supply.stages import StageKind
 
 
 def _texts() -> serializers.ListField:
@@ -71,12 +72,15 @@ class MediumAnswer(serializers.Serializer[Any]):
     dynamic = serializers.BooleanField(allow_null=True)
 
 
-class PositionDemandAnswer(serializers.Serializer[Any]):
+class StageValueAnswer(serializers.Serializer[Any]):
     attribute = serializers.CharField()
     slot = serializers.CharField(allow_null=True)
     value = AnyValue()
-    basis = serializers.RegexField(f"^({'|'.join(Basis)})$")
     source = SourceAnswer()  # type: ignore[assignment] # the base's name for where it reads from
+
+
+class PositionDemandAnswer(StageValueAnswer):
+    basis = serializers.RegexField(f"^({'|'.join(Basis)})$")
 
 
 class InnerPositionAnswer(serializers.Serializer[Any]):
@@ -99,8 +103,10 @@ class PositionAnswer(InnerPositionAnswer):
 
 class StageAnswer(serializers.Serializer[Any]):
     fuel = serializers.CharField()
-    kind = serializers.CharField()
+    kind = serializers.ChoiceField(choices=[kind.value for kind in StageKind])
+    name = serializers.CharField(allow_blank=True)
     position = serializers.CharField(allow_null=True)
+    values = StageValueAnswer(many=True)
 
 
 class SpecificationHead(serializers.Serializer[Any]):

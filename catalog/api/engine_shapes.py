@@ -64,7 +64,11 @@ class StageShape(StrictSerializer):
 
     fuel = Text(max_length=CODE_LENGTH)
     kind = Text(max_length=CODE_LENGTH)
+    name = Text(required=False, allow_blank=True, max_length=NAME_LENGTH)
     position = Text(max_length=CODE_LENGTH, required=False, allow_null=True)
+    values: serializers.ListSerializer[Any] = serializers.ListSerializer(
+        child=RecordedValueShape(), required=False, max_length=MOST_IN_A_PLACE
+    )
 
 
 class SpecificationChangeShape(StrictSerializer):

@@ -1,4 +1,4 @@
-"""The tables `specifications` and `positions`: what is read of an engine build, in its document form."""
+"""The tables `specifications`, `positions` and `supply_stages`: what is read of an engine build, as its document."""
 
 from __future__ import annotations
 
@@ -20,6 +20,7 @@ from catalog.domain.import_tables import (
     keyed_by,
     value_column,
 )
+from catalog.domain.supply.stages import StageKind
 from catalog.domain.value_text import value_document
 from service.errors import Invalid
 
@@ -77,33 +78,67 @@ def _read_position(row: RowReader, built: Gathering, reading: Reading) -> None:
         built.cells |= {f"{pointer}/{name}": row.cell(name) for name in entry if name != "code"}
 
 
-def _demands(row: RowReader, reading: Reading) -> list[object] | None:
+def _demands(row: RowReader, reading: Reading) -> list[dict[str, object]] | None:
+    found = _stated_values("demands", row, reading)
+    return None if found is None else [{**demand, "basis": "stated"} for demand in found]
+
+
+def _stated_values(column: str, row: RowReader, reading: Reading) -> list[dict[str, object]] | None:
     """`max_pressure = 310 kPa gauge; joint_form@inlet = npt`, each with the source of the row."""
-    written = row.text("demands")
+    written = row.text(column)
     source = source_of(row) if written is not None else None
     if written is None or source is None:
         return None
-    demands: dict[object, object] = {}
+    found: dict[object, dict[str, object]] = {}
     for text in written.split(BETWEEN_DEMANDS):
         if text.strip():
-            with row.reading("demands"):
-                demand = _demand(text.strip(), row, reading, source)
-                place = demand["attribute"], demand["slot"]
-                if place in demands:
-                    raise Invalid(f"demands: {text.strip()[:60]!r} asks for the same thing again.", code="stated_twice")
-                demands[place] = demand
-    return list(demands.values())
+            with row.reading(column):
+                stated = _stated_value(text.strip(), row, reading, source)
+                place = stated["attribute"], stated["slot"]
+                if place in found:
+                    raise Invalid(f"{column}: {text.strip()[:60]!r} states the same thing again.", code="stated_twice")
+                found[place] = stated
+    return list(found.values())
 
 
-def _demand(text: str, row: RowReader, reading: Reading, source: dict[str, str]) -> dict[str, object]:
+def _stated_value(text: str, row: RowReader, reading: Reading, source: dict[str, str]) -> dict[str, object]:
     place, equals, value = text.partition("=")
     if not equals:
-        raise Invalid(f"{text[:60]!r} is no demand; write it like max_pressure = 310 kPa gauge.", code="not_a_demand")
+        raise Invalid(f"{text[:60]!r} is no value; write it like max_pressure = 310 kPa gauge.", code="not_a_value")
     column = value_column(f"{VALUE_PREFIX}{place.strip()}", reading.attributes)
     stated = value_document(value, column.definition, measured_in=column.measured_in, decimal=row.decimal)
-    return {
-        "attribute": column.definition.code, "slot": column.slot, "value": stated, "basis": "stated", "source": source
-    }  # fmt: skip
+    return {"attribute": column.definition.code, "slot": column.slot, "value": stated, "source": source}
+
+
+def _read_stage(row: RowReader, built: Gathering, reading: Reading) -> None:
+    for column, code in zip(("model", "spec"), built.key, strict=True):
+        built.put(column, code, row.cell(column))
+    fuel = row.needed("fuel", "the fuel whose line it is", longest=CODE_LENGTH)
+    number = row.whole("stage", most=LARGEST_SMALL)
+    stated: dict[str, object] = {
+        "fuel": fuel,
+        "kind": row.needed("kind", "what kind of stage it is", longest=CODE_LENGTH),
+        "name": row.text("name", longest=NAME_LENGTH),
+        "position": row.text("position", longest=CODE_LENGTH),
+        "values": _stated_values("values", row, reading),
+    }
+    if fuel is None or number is None or not _in_order(row, built, fuel, number):
+        return
+    entry = {name: value for name, value in stated.items() if value is not None}
+    pointer = built.append("supply_stages", entry, known_by=(fuel, number), cell=row.cell("stage"))
+    if pointer is not None:
+        built.cells |= {f"{pointer}/{name}": row.cell(name) for name in entry}
+
+
+def _in_order(row: RowReader, built: Gathering, fuel: str, number: int) -> bool:
+    """Whether this is the next stage of its line, or one said before."""
+    stages = built.document.get("supply_stages")
+    before = sum(stage["fuel"] == fuel for stage in stages) if isinstance(stages, list) else 0
+    if 1 <= number <= before + 1:
+        return True
+    words = f"stage: {number} was given where {before + 1} is next; count the stages of a fuel from 1, row by row."
+    row.refuse("stage", "out_of_order", words)
+    return False
 
 
 _SPEC = (
@@ -154,6 +189,27 @@ POSITIONS = Table(
         Column("inside_of", "The code of the position whose kit fills this one.", "regulator_kit"),
         Column("adapter_forbidden", "Why no adapter may stand here; empty where one may.", "keyed to the liquid phase"),
         Column("source_kind", "What sort of source states the demands. Needed where one is stated.", "maker"),
+        Column("source", "The source itself.", "engine sheet 2025"),
+    ),
+)  # fmt: skip
+
+SUPPLY_STAGES = Table(
+    name="supply_stages",
+    says="A stage of a fuel's supply line a row, from the container to the engine. The rows of a fuel take the place "
+    "of all that was recorded of its line.",
+    aggregate=Aggregate.SPECIFICATION,
+    key=keyed_by("model", "spec"),
+    read=_read_stage,
+    columns=(
+        *_SPEC,
+        Column("fuel", "The fuel whose line it is.", "lpg_liquid", needed=True),
+        Column("stage", "Its place in the line, counted from 1 at the container or meter.", "1", needed=True),
+        Column("kind", f"What it does: {', '.join(StageKind)}.", "container", needed=True),
+        Column("name", "What it is called; a position's own name where it is left empty.", "gas rail"),
+        Column("position", "The code of the position that it is, where a part of the build is it.", "vaporiser"),
+        Column("values", "What is known of it by itself: attribute, @slot, = value, with ; between them.",
+               "rail_pressure = 24..30 psi gauge"),
+        Column("source_kind", "What sort of source states the values. Needed where one is stated.", "maker"),
         Column("source", "The source itself.", "engine sheet 2025"),
     ),
 )  # fmt: skip

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from catalog.domain.import_engines import POSITIONS, SPECIFICATIONS
+from catalog.domain.import_engines import POSITIONS, SPECIFICATIONS, SUPPLY_STAGES
 from catalog.domain.import_machines import AS_BUILT, FUEL_RECORDS, MACHINES
 from catalog.domain.import_parts import ATTRIBUTES, PARTS
 from catalog.domain.import_rows import Cell, Gathering, ImportProblem, RowReader, TableRow, left_out
@@ -24,6 +24,7 @@ TABLES: Mapping[str, Table] = {
         ATTRIBUTES,
         SPECIFICATIONS,
         POSITIONS,
+        SUPPLY_STAGES,
         STATEMENTS,
         SUPERSESSIONS,
         MACHINES,

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
 from catalog.domain.import_cells import barcode_text, counted_part_text, medium_text, port_text, serial_text
-from catalog.domain.import_engines import BETWEEN_DEMANDS, NO_PREFIX, POSITIONS, SPECIFICATIONS
+from catalog.domain.import_engines import BETWEEN_DEMANDS, NO_PREFIX, POSITIONS, SPECIFICATIONS, SUPPLY_STAGES
 from catalog.domain.import_nesting import flattened
 from catalog.domain.import_parts import ATTRIBUTES, PARTS
 from catalog.domain.import_statements import STATEMENTS
@@ -33,6 +34,7 @@ def written_tables(
         ATTRIBUTES.name: [row for part in parts for row in _values(part, attributes)],
         SPECIFICATIONS.name: [_specification(built) for built in specifications],
         POSITIONS.name: [row for built in specifications for row in _positions(built, attributes)],
+        SUPPLY_STAGES.name: [row for built in specifications for row in _stages(built, attributes)],
         STATEMENTS.name: [_statement(stated) for stated in statements],
     }
 
@@ -76,17 +78,31 @@ def _positions(built: Document, attributes: Attributes) -> Iterator[dict[str, st
 
 
 def _demands(position: Document, attributes: Attributes) -> dict[str, str]:
-    demands = position.get("demands", ())
-    sources = {tuple(_source(demand).items()) for demand in demands}
-    if not demands:
+    demands, named = position.get("demands", ()), f"The demands of {position['code']}"
+    if any(demand.get("basis", "stated") != "stated" for demand in demands):
+        raise Invalid(f"{named} are worked out; a row holds those that are stated.", code="not_for_a_cell")
+    return _in_one_cell("demands", demands, named, attributes)
+
+
+def _stages(built: Document, attributes: Attributes) -> Iterator[dict[str, str]]:
+    counts = Counter[str]()
+    for stage in built.get("supply_stages", ()):
+        counts[stage["fuel"]] += 1
+        row = _texts(stage, ("fuel", "kind", "name", "position"))
+        row |= {"model": built["model"], "spec": built["spec"], "stage": str(counts[stage["fuel"]])}
+        named = f"The values of the {stage['kind']} of {stage['fuel']}"
+        yield {**row, **_in_one_cell("values", stage.get("values", ()), named, attributes)}
+
+
+def _in_one_cell(column: str, values: Sequence[Document], named: str, attributes: Attributes) -> dict[str, str]:
+    if not values:
         return {}
-    if len(sources) > 1 or any(demand.get("basis", "stated") != "stated" for demand in demands):
-        words = f"The demands of {position['code']} are of several sources or worked out; a row holds those of one."
-        raise Invalid(words, code="not_for_a_cell")
-    texts = [f"{_place(demand)} = {_value(demand, attributes)}" for demand in demands]
+    if len({tuple(_source(stated).items()) for stated in values}) > 1:
+        raise Invalid(f"{named} are of several sources; a row holds those of one.", code="not_for_a_cell")
+    texts = [f"{_place(stated)} = {_value(stated, attributes)}" for stated in values]
     if any(BETWEEN_DEMANDS in text for text in texts):
-        raise Invalid(f"A demand of {position['code']} has a {BETWEEN_DEMANDS} in it.", code="not_for_a_cell")
-    return {"demands": f"{BETWEEN_DEMANDS} ".join(texts), **_source(demands[0])}
+        raise Invalid(f"{named} have a {BETWEEN_DEMANDS} in one of them.", code="not_for_a_cell")
+    return {column: f"{BETWEEN_DEMANDS} ".join(texts), **_source(values[0])}
 
 
 def _place(entry: Document) -> str:

@@ -8,7 +8,7 @@ from catalog.models.part import Barcode, Maker, Part, PartAttribute, PartContent
 from catalog.models.rulebook import CatalogueState, DraftRow, DraftStatus, RulebookDraft, RulebookVersion
 from catalog.models.statement import Statement
 from catalog.models.supersession import Side, Supersession, SupersessionMember
-from catalog.models.supply import SupplyStage
+from catalog.models.supply import StageValue, SupplyStage
 from catalog.models.typed_values import TypedValue
 
 __all__ = [
@@ -35,6 +35,7 @@ __all__ = [
     "RulebookDraft",
     "RulebookVersion",
     "Side",
+    "StageValue",
     "Statement",
     "Status",
     "Supersession",

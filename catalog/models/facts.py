@@ -15,6 +15,7 @@ from catalog.domain.value_documents import pack_value
 from catalog.domain.values import Value
 from catalog.models.engine import EngineSpecification, Position, PositionDemand, PositionMedium, PositionPort
 from catalog.models.part import Part, PartAttribute
+from catalog.models.supply import StageValue, SupplyStage
 from catalog.models.typed_values import TypedValue
 
 
@@ -79,8 +80,10 @@ def _inside(held: Held, contents: Sequence[Held]) -> dict[str, Any]:
     return document
 
 
-def specification_text(specification: EngineSpecification, positions: Iterable[Mapping[str, Any]]) -> str:
-    """All that a decision reads of a specification: `positions` come from `position_document`."""
+def specification_text(
+    specification: EngineSpecification, positions: Iterable[Mapping[str, Any]], stages: Iterable[Mapping[str, Any]]
+) -> str:
+    """All that a decision reads of a specification, from `position_document` and `stage_document`."""
     return as_text(
         {
             "key": specification.shown,
@@ -88,8 +91,19 @@ def specification_text(specification: EngineSpecification, positions: Iterable[M
             "fuels": specification.fuels,
             "serial_prefixes": specification.serial_prefixes,
             "positions": list(positions),
+            "supply_stages": list(stages),
         }
     )
+
+
+def stage_document(stage: SupplyStage, position: str, values: Iterable[StageValue]) -> dict[str, Any]:
+    return {
+        "fuel": stage.fuel,
+        "kind": stage.kind,
+        "name": stage.name,
+        "position": position or None,
+        "values": sorted((_stated(row) for row in values), key=as_text),
+    }
 
 
 def position_document(

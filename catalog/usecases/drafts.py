@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
 from catalog.domain.answers import Basis, Source
 from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
 from catalog.domain.quantities import Interval
+from catalog.domain.supply.stages import StageKind
 from catalog.domain.values import Value
 
 Row = Mapping[str, Any]
@@ -83,9 +84,28 @@ class PositionDraft:
     adapter_forbidden: str
     inside: tuple[PositionDraft, ...]
 
+    def codes(self) -> Iterator[str]:
+        """Its own, and those of what is inside of it."""
+        yield self.code
+        for inner in self.inside:
+            yield from inner.codes()
+
+
+@dataclass(frozen=True, slots=True)
+class StageDraft:
+    """One stage of one fuel's supply line; `position` is empty where no position of the build is it."""
+
+    fuel: str
+    kind: StageKind
+    name: str = ""
+    position: str = ""
+    values: tuple[ValueDraft, ...] = ()
+
 
 @dataclass(frozen=True, slots=True)
 class SpecificationDraft:
+    """`stages` in their order, each fuel counted by itself."""
+
     maker: str
     maker_name: str
     model: str
@@ -95,7 +115,11 @@ class SpecificationDraft:
     fuels: tuple[str, ...]
     serial_prefixes: tuple[str, ...]
     positions: tuple[PositionDraft, ...]
+    stages: tuple[StageDraft, ...] = ()
     status: str = "active"
+
+    def position_codes(self) -> tuple[str, ...]:
+        return tuple(code for position in self.positions for code in position.codes())
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
-from catalog.domain.answers import Basis
-from catalog.domain.import_nesting import flattened
 from catalog.domain.import_rows import Gathering, ImportProblem
-from catalog.domain.quantities import Dimension, Interval, Quantity
-from catalog.models import EngineSpecification, Maker, Position, PositionDemand, PositionMedium
-from catalog.usecases.drafts import MediumDraft, PortDraft, PositionDraft, SpecificationDraft, ValueDraft
+from catalog.models import EngineSpecification, Maker, Position
+from catalog.usecases.drafts import PositionDraft, SpecificationDraft, StageDraft, ValueDraft
 from catalog.usecases.import_outcomes import Batch, write_sound
-from catalog.usecases.reading_drafts import read_specifications
+from catalog.usecases.reading_drafts import read_specifications, refuse_strange_positions
+from catalog.usecases.recorded_drafts import RELATED, draft_of, in_order, nested, position_of
 from catalog.usecases.specification_writing import write_specifications
 from service.errors import DomainError, Invalid
 
@@ -47,9 +44,7 @@ def _makers(entries: Sequence[Gathering]) -> list[str]:
 
 
 def _look_up(entries: Sequence[Gathering]) -> dict[Key, EngineSpecification]:
-    rows = EngineSpecification.objects.select_related("maker").prefetch_related(
-        "positions__ports", "positions__demands", "positions__media", "positions__inside_of"
-    )
+    rows = EngineSpecification.objects.select_related("maker").prefetch_related(*RELATED)
     wanted = rows.filter(
         model__in={entry.key[0] for entry in entries}, spec__in={entry.key[1] for entry in entries}
     )  # fmt: skip
@@ -77,27 +72,30 @@ def _merged(entry: Gathering, found: EngineSpecification | None, batch: Batch) -
     """The specification as it is to be. Raises what `read_specifications` raises, and Invalid for lost positions."""
     rows = entry.document.get("positions")
     stated_rows: list[Mapping[str, Any]] = rows if isinstance(rows, list) else []
-    before = {} if found is None else _in_order(found)
+    before = {} if found is None else in_order(found)
     filled = [_with_category(row, before.get(row["code"])) for row in stated_rows]
     head = {} if found is None else {"maker": found.maker.code, "maker_name": found.maker.name}
     (stated,) = read_specifications([{**head, **entry.document, "positions": filled}], batch.rulebook)
-    flat = {code: _position_of(row) for code, row in before.items()}
+    flat = {code: position_of(row) for code, row in before.items()}
     outer = {code: row.inside_of.code if row.inside_of else None for code, row in before.items()}
     for row, position in zip(stated_rows, stated.positions, strict=True):
         flat[position.code] = _laid_over(flat.get(position.code), position, row)
         outer[position.code] = row.get("inside_of", outer.get(position.code))
-    positions = _nested(flat, outer, entry)
+    positions = _placed(flat, outer, entry)
     if found is None:
-        return replace(stated, positions=positions)
-    heads: dict[str, Any] = {name: getattr(stated, name) for name in _STATED_WHOLE if name in entry.document}
-    return replace(_draft_of(found), positions=positions, **heads)
+        draft = replace(stated, positions=positions)
+    else:
+        heads: dict[str, Any] = {name: getattr(stated, name) for name in _STATED_WHOLE if name in entry.document}
+        before_it = draft_of(found, positions)
+        draft = replace(before_it, stages=_restaged(before_it.stages, stated.stages), **heads)
+    refuse_strange_positions(draft)
+    return draft
 
 
-def _in_order(found: EngineSpecification) -> dict[str, Position]:
-    """The recorded positions by their codes, in the order they were stated: rows have none of their own."""
-    rows = {row.code: row for row in found.positions.all()}
-    stated = flattened(json.loads(found.facts)["positions"])
-    return {position["code"]: rows[position["code"]] for position in stated if position["code"] in rows} | rows
+def _restaged(recorded: Sequence[StageDraft], stated: Sequence[StageDraft]) -> tuple[StageDraft, ...]:
+    """A fuel's line is stated whole: its rows take the place of all that was recorded for it."""
+    fuels = {stage.fuel for stage in stated}
+    return (*(stage for stage in recorded if stage.fuel not in fuels), *stated)
 
 
 def _with_category(row: Mapping[str, Any], recorded: Position | None) -> dict[str, Any]:
@@ -119,17 +117,11 @@ def _place_of(demand: ValueDraft) -> tuple[object, ...]:
     return demand.attribute, demand.slot, demand.basis, demand.source.kind, demand.source.citation
 
 
-def _nested(
+def _placed(
     flat: Mapping[str, PositionDraft], outer: Mapping[str, str | None], entry: Gathering
 ) -> tuple[PositionDraft, ...]:  # fmt: skip
-    placed: set[str] = set()
-
-    def inside(code: str | None) -> tuple[PositionDraft, ...]:
-        found = [own for own, around in outer.items() if around == code]
-        placed.update(found)
-        return tuple(replace(flat[own], inside=inside(own)) for own in found)
-
-    positions = inside(None)
+    positions = nested(flat, outer)
+    placed = {code for position in positions for code in position.codes()}
     lost = [code for code in flat if code not in placed]
     if lost:
         words = (
@@ -143,47 +135,3 @@ def _pointer_to(code: str, entry: Gathering) -> str:
     rows = entry.document.get("positions")
     places = [place for place, row in enumerate(rows if isinstance(rows, list) else []) if row["code"] == code]
     return f"/0/positions/{places[0]}/inside_of" if places else "/0"
-
-
-def _draft_of(row: EngineSpecification) -> SpecificationDraft:
-    """A recorded specification as a draft of itself, without its positions."""
-    return SpecificationDraft(
-        maker=row.maker.code,
-        maker_name=row.maker.name,
-        model=row.model,
-        spec=row.spec,
-        name=row.name,
-        cylinders=row.cylinders,
-        fuels=tuple(row.fuels),
-        serial_prefixes=tuple(row.serial_prefixes),
-        positions=(),
-        status=row.status,
-    )
-
-
-def _position_of(row: Position) -> PositionDraft:
-    """A recorded position as a draft of itself, without those inside of it."""
-    return PositionDraft(
-        code=row.code,
-        name=row.name,
-        category=row.category,
-        quantity=row.quantity,
-        branch=row.branch,
-        carries_fuel=row.carries_fuel,
-        ports=tuple(PortDraft(port.port, port.fuel, tuple(port.classes)) for port in row.ports.all()),
-        demands=tuple(_demand_of(demand) for demand in row.demands.all()),
-        media=tuple(_medium_of(medium) for medium in row.media.all()),
-        adapter_forbidden=row.adapter_forbidden,
-        inside=(),
-    )
-
-
-def _demand_of(row: PositionDemand) -> ValueDraft:
-    return ValueDraft(row.attribute, row.slot, row.value, row.as_entered, row.source, Basis(row.basis))
-
-
-def _medium_of(row: PositionMedium) -> MediumDraft:
-    low, high = (
-        None if end is None else Quantity(end, Dimension.TEMPERATURE, row.unit) for end in (row.lo, row.hi)
-    )  # fmt: skip
-    return MediumDraft(row.name, Interval(low, high) if low or high else None, row.dynamic, row.slot)

@@ -9,6 +9,7 @@ from catalog.domain.fuels import known_fuel
 from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
 from catalog.domain.quantities import Dimension, Interval
 from catalog.domain.rules import AttributeDefinition, Rulebook
+from catalog.domain.supply.stages import StageKind
 from catalog.domain.value_documents import read_value
 from catalog.domain.values import Kind
 from catalog.usecases.asked import ToldFact
@@ -20,10 +21,11 @@ from catalog.usecases.drafts import (
     PositionDraft,
     Row,
     SpecificationDraft,
+    StageDraft,
     StatementDraft,
     ValueDraft,
 )
-from catalog.usecases.refusals import Gathered
+from catalog.usecases.refusals import Gathered, UnknownPosition
 from catalog.usecases.told_facts import definition_of
 from service.errors import Invalid
 
@@ -126,6 +128,18 @@ def _source(row: Row) -> Source:
 
 
 def _specification(row: Row, rulebook: Rulebook, pointer: str) -> SpecificationDraft:
+    """Fuels, positions and stages may be wrong at once, and are told together."""
+    problems = Gathered()
+    positions: tuple[PositionDraft, ...] = ()
+    stages: tuple[StageDraft, ...] = ()
+    fuels: tuple[str, ...] = ()
+    with problems.each():
+        fuels = _fuels(row.get("fuels", ()), rulebook, f"{pointer}/fuels")
+    with problems.each():
+        positions = _positions(row.get("positions", ()), rulebook, f"{pointer}/positions")
+    with problems.each():
+        stages = _stages(row.get("supply_stages") or (), rulebook, f"{pointer}/supply_stages")
+    problems.tell()
     return SpecificationDraft(
         maker=row["maker"],
         maker_name=row.get("maker_name") or row["maker"],
@@ -133,9 +147,10 @@ def _specification(row: Row, rulebook: Rulebook, pointer: str) -> SpecificationD
         spec=row["spec"],
         name=row.get("name", ""),
         cylinders=row.get("cylinders"),
-        fuels=_fuels(row.get("fuels", ()), rulebook, f"{pointer}/fuels"),
+        fuels=fuels,
         serial_prefixes=tuple(row.get("serial_prefixes") or ("",)),
-        positions=_positions(row.get("positions", ()), rulebook, f"{pointer}/positions"),
+        positions=positions,
+        stages=stages,
         status=row.get("status") or "active",
     )
 
@@ -168,6 +183,39 @@ def _position(row: Row, rulebook: Rulebook, pointer: str) -> PositionDraft:
         adapter_forbidden=row.get("adapter_forbidden") or "",
         inside=_positions(row.get("inside", ()), rulebook, f"{pointer}/inside"),
     )  # fmt: skip
+
+
+def _stages(rows: Sequence[Row], rulebook: Rulebook, pointer: str) -> tuple[StageDraft, ...]:
+    problems, drafts = Gathered(), []
+    for index, row in enumerate(rows):
+        with problems.each():
+            drafts.append(_stage(row, rulebook, f"{pointer}/{index}"))
+    problems.tell()
+    return tuple(drafts)
+
+
+def _stage(row: Row, rulebook: Rulebook, pointer: str) -> StageDraft:
+    kind: str = row["kind"]
+    if kind not in set(StageKind):
+        words = f"There is no kind of stage {kind[:60]!r}; use one of {', '.join(StageKind)}."
+        raise Invalid(words, pointer=f"{pointer}/kind", code="unknown_code")
+    return StageDraft(
+        fuel=_fuel(row["fuel"], rulebook, f"{pointer}/fuel"),
+        kind=StageKind(kind),
+        name=row.get("name") or "",
+        position=row.get("position") or "",
+        values=_values(row.get("values") or (), rulebook, "", f"{pointer}/values"),
+    )
+
+
+def refuse_strange_positions(draft: SpecificationDraft) -> None:
+    """Raises what `Gathered.tell` raises for stages that are to be positions which the draft does not have."""
+    problems, known = Gathered(), draft.position_codes()
+    for index, stage in enumerate(draft.stages):
+        if stage.position and stage.position not in known:
+            words = f"There is no position {stage.position[:60]!r} here; the positions: {', '.join(known) or 'none'}."
+            problems.errors.append(UnknownPosition(words, pointer=f"/0/supply_stages/{index}/position"))
+    problems.tell()
 
 
 def _port(row: Row, rulebook: Rulebook, pointer: str) -> PortDraft:

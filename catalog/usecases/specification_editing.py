@@ -4,23 +4,29 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 from catalog.domain.rules import Rulebook
 from catalog.domain.value_documents import Units, unpack_value, write_value
-from catalog.models import EngineSpecification, Maker, Position, Statement, Status, SupplyStage
-from catalog.models.facts import specification_text
-from catalog.usecases.catalogue_writes import CatalogueWrite, catalogue_write
+from catalog.models import EngineSpecification, Maker, Position, Statement, Status
+from catalog.usecases.catalogue_writes import catalogue_write
+from catalog.usecases.drafts import SpecificationDraft
 from catalog.usecases.reading import published
-from catalog.usecases.reading_drafts import read_specifications
-from catalog.usecases.refusals import Gathered, PositionInUse, Taken, UnknownMaker, UnknownPosition, as_one
-from catalog.usecases.specification_writing import SPECIFICATION, write_specifications
+from catalog.usecases.reading_drafts import read_specifications, refuse_strange_positions
+from catalog.usecases.recorded_drafts import draft_of, positions_of
+from catalog.usecases.refusals import Gathered, PositionInUse, Taken, UnknownMaker, as_one
+from catalog.usecases.specification_writing import write_specifications
 from catalog.usecases.statement_editing import statement_document
 from service.errors import NotFound, Stale
 
 Row = Mapping[str, Any]
-HEAD = ("name", "cylinders", "fuels", "serial_prefixes", "status")
+# The fields of a change, and what they are called in a draft.
+_FIELDS = {
+    **{name: name for name in ("name", "cylinders", "fuels", "serial_prefixes", "status", "positions")},
+    "supply_stages": "stages",
+}
 
 
 def add_specification(row: Row, now: datetime) -> EngineSpecification:
@@ -32,6 +38,7 @@ def add_specification(row: Row, now: datetime) -> EngineSpecification:
             raise UnknownMaker(words, pointer="/maker")
     with problems.each(), as_one():
         drafts = read_specifications([_stated(row)], published().rulebook)
+        refuse_strange_positions(drafts[0])
     problems.tell()
     with catalogue_write(now) as write:
         if EngineSpecification.objects.filter(model=row["model"], spec=row["spec"]).exists():
@@ -40,7 +47,6 @@ def add_specification(row: Row, now: datetime) -> EngineSpecification:
         with as_one():
             write_specifications(drafts, write)
         made = EngineSpecification.objects.get(model=row["model"], spec=row["spec"])
-        _put_stages(made, row.get("supply_stages") or ())
     return specification_numbered(made.pk)
 
 
@@ -50,85 +56,45 @@ def change_specification(specification: EngineSpecification, patch: Row, now: da
     Raises Stale where it has changed since it was read; PositionInUse where a position that statements are about
     would go.
     """
-    row = {name: getattr(specification, name) for name in HEAD} | {
-        "maker": specification.maker.code, "model": specification.model, "spec": specification.spec,
-    }  # fmt: skip
     with as_one():
-        (draft,) = read_specifications([_stated({**row, **patch})], published().rulebook)
+        (stated,) = read_specifications([_stated({**_named(specification), **patch})], published().rulebook)
+        draft = _laid_over(specification, stated, patch)
+        if "supply_stages" in patch:
+            refuse_strange_positions(draft)
     with catalogue_write(now) as write:
         if not EngineSpecification.objects.filter(pk=specification.pk, changed_in=specification.changed_in).exists():
             raise Stale("It has changed since it was read; read it again and send the new ETag in If-Match.")
-        if "positions" in patch:
-            _refuse_to_lose(specification, patch["positions"])
-            with as_one():
-                write_specifications([draft], write)
-        else:
-            _write_head(specification, {**row, **patch}, write)
-        if "supply_stages" in patch:
-            _restage(specification, patch["supply_stages"] or (), write)
+        _refuse_to_lose(specification, draft)
+        with as_one():
+            write_specifications([draft], write)
     return specification_numbered(specification.pk)
+
+
+def _named(specification: EngineSpecification) -> Row:
+    return {"maker": specification.maker.code, "model": specification.model, "spec": specification.spec}
+
+
+def _laid_over(specification: EngineSpecification, stated: SpecificationDraft, patch: Row) -> SpecificationDraft:
+    recorded = draft_of(specification, positions_of(specification))
+    changes: dict[str, Any] = {field: getattr(stated, field) for name, field in _FIELDS.items() if name in patch}
+    return replace(recorded, **changes)
 
 
 def _stated(row: Row) -> dict[str, Any]:
     return {name: value for name, value in row.items() if value is not None}
 
 
-def _refuse_to_lose(specification: EngineSpecification, positions: Sequence[Row]) -> None:
-    kept = {code for position in positions for code in _codes(position)}
+def _refuse_to_lose(specification: EngineSpecification, draft: SpecificationDraft) -> None:
+    kept = draft.position_codes()
     rows = Position.objects.filter(specification=specification, statements__isnull=False).exclude(code__in=kept)
     lost = sorted(set(rows.values_list("code", flat=True)))
     if lost:
         words = f"Makers' statements are about {', '.join(lost)}; keep the position, or withdraw the specification."
         raise PositionInUse(words, pointer="/positions")
-
-
-def _codes(position: Row) -> list[str]:
-    return [position["code"], *(code for inner in position.get("inside") or () for code in _codes(inner))]
-
-
-def _write_head(specification: EngineSpecification, row: Row, write: CatalogueWrite) -> None:
-    before = tuple(getattr(specification, name) for name in HEAD)
-    specification.name = row["name"] or ""
-    specification.cylinders = row["cylinders"]
-    specification.fuels = list(row["fuels"] or ())
-    specification.serial_prefixes = list(row["serial_prefixes"] or ("",))
-    specification.status = row["status"]
-    if before != tuple(getattr(specification, name) for name in HEAD):
-        positions = json.loads(specification.facts)["positions"]
-        specification.facts = specification_text(specification, positions)
-        specification.changed_in = write.begin()
-        specification.save()
-        write.touched(f"{SPECIFICATION}.changed", SPECIFICATION, specification.pk)
-
-
-def _restage(specification: EngineSpecification, stages: Sequence[Row], write: CatalogueWrite) -> None:
-    moved = bool(write.version)
-    version = write.begin()
-    EngineSpecification.objects.filter(pk=specification.pk).update(changed_in=version)
-    _put_stages(specification, stages)
-    if not moved:
-        write.touched(f"{SPECIFICATION}.changed", SPECIFICATION, specification.pk)
-
-
-def _put_stages(specification: EngineSpecification, stages: Sequence[Row]) -> None:
-    """Stages in the order given, each fuel counted by itself. Raises UnknownPosition."""
-    positions = {row.code: row for row in Position.objects.filter(specification=specification)}
-    SupplyStage.objects.filter(specification=specification).delete()
-    problems, rows, counts = Gathered(), [], dict[str, int]()
-    for index, stage in enumerate(stages):
-        code = stage.get("position")
-        if code is not None and code not in positions:
-            words = f"There is no position {code[:60]!r} here; the positions: {', '.join(positions) or 'none'}."
-            problems.errors.append(UnknownPosition(words, pointer=f"/supply_stages/{index}/position"))
-        counts[stage["fuel"]] = counts.get(stage["fuel"], 0) + 1
-        rows.append(
-            SupplyStage(
-                specification=specification, fuel=stage["fuel"], order=counts[stage["fuel"]], kind=stage["kind"],
-                position=positions.get(code) if code is not None else None,
-            )
-        )  # fmt: skip
-    problems.tell()
-    SupplyStage.objects.bulk_create(rows)
+    staged = sorted({stage.position for stage in draft.stages if stage.position} - set(kept))
+    if staged:
+        words = f"The supply line goes through {', '.join(staged)}; keep the position, or state supply_stages anew."
+        raise PositionInUse(words, pointer="/positions")
 
 
 def specification_numbered(number: int) -> EngineSpecification:
@@ -159,15 +125,11 @@ def specification_page(row: EngineSpecification, rulebook: Rulebook, units: Unit
     rows = Statement.objects.select_related("part__maker", "specification", "position")
     for statement in rows.filter(specification=row, status=Status.ACTIVE).order_by("id"):
         said.setdefault(statement.position.code, []).append(statement_document(statement))
-    positions = json.loads(row.facts)["positions"]
-    stages = SupplyStage.objects.select_related("position").filter(specification=row).order_by("fuel", "order")
+    facts = json.loads(row.facts)
     return {
         **specification_head(row),
-        "positions": [_position(position, said, rulebook, units) for position in positions],
-        "supply_stages": [
-            {"fuel": stage.fuel, "kind": stage.kind, "position": stage.position.code if stage.position else None}
-            for stage in stages
-        ],
+        "positions": [_position(position, said, rulebook, units) for position in facts["positions"]],
+        "supply_stages": [_stage(stage, rulebook, units) for stage in facts["supply_stages"]],
     }
 
 
@@ -192,8 +154,16 @@ def _medium(medium: Sequence[Any], units: Units) -> dict[str, Any]:
 
 
 def _demand(demand: Sequence[Any], rulebook: Rulebook, units: Units) -> dict[str, Any]:
-    attribute, slot, packed, kind, citation, basis = demand
+    *stated, basis = demand
+    return {**_value(stated, rulebook, units), "basis": basis}
+
+
+def _stage(stage: Row, rulebook: Rulebook, units: Units) -> dict[str, Any]:
+    return {**stage, "values": [_value(stated, rulebook, units) for stated in stage["values"]]}
+
+
+def _value(stated: Sequence[Any], rulebook: Rulebook, units: Units) -> dict[str, Any]:
+    attribute, slot, packed, kind, citation = stated
     definition = rulebook.attributes.get(attribute)
     value = write_value(unpack_value(packed), units=units, kind=definition.kind if definition else None)
-    source = {"kind": kind, "citation": citation}
-    return {"attribute": attribute, "slot": slot, "value": value, "basis": basis, "source": source}
+    return {"attribute": attribute, "slot": slot, "value": value, "source": {"kind": kind, "citation": citation}}

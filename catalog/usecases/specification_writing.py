@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
@@ -13,11 +14,13 @@ from catalog.models import (
     PositionDemand,
     PositionMedium,
     PositionPort,
+    StageValue,
+    SupplyStage,
 )
-from catalog.models.facts import position_document, specification_text
+from catalog.models.facts import position_document, specification_text, stage_document
 from catalog.models.typed_values import columns_of
 from catalog.usecases.catalogue_writes import MOST_AGGREGATES, CatalogueWrite, catalogue_write
-from catalog.usecases.drafts import PositionDraft, SpecificationDraft
+from catalog.usecases.drafts import PositionDraft, SpecificationDraft, StageDraft, ValueDraft
 from catalog.usecases.part_writing import Written, makers_for
 
 SPECIFICATION = "engine_specification"
@@ -48,13 +51,14 @@ def _save(draft: SpecificationDraft, maker: Maker, write: CatalogueWrite) -> Wri
     before = row.maker_id, row.name, row.cylinders, row.status, row.facts
     row.maker, row.name, row.cylinders, row.status = maker, draft.name, draft.cylinders, draft.status
     row.fuels, row.serial_prefixes = list(draft.fuels), list(draft.serial_prefixes)
-    row.facts = specification_text(row, [_document(position) for position in draft.positions])
+    row.facts = specification_text(row, [_document(position) for position in draft.positions], _stages(draft))
     if not new and before == (row.maker_id, row.name, row.cylinders, row.status, row.facts):
         return Written(unchanged=1)
     row.changed_in = write.begin()
     row.save()
     kept = _write_positions(row, draft.positions, None)
     row.positions.exclude(pk__in=kept).delete()
+    _write_stages(row, draft)
     write.touched(f"{SPECIFICATION}.{'created' if new else 'changed'}", SPECIFICATION, row.pk)
     return Written(added=1) if new else Written(changed=1)
 
@@ -75,6 +79,48 @@ def _write_positions(
         PositionMedium.objects.bulk_create(_media(draft, row))
         kept += [row.pk, *_write_positions(specification, draft.inside, row)]
     return kept
+
+
+def _write_stages(specification: EngineSpecification, draft: SpecificationDraft) -> None:
+    """Stages in the order given, each fuel counted by itself."""
+    positions = {row.code: row for row in specification.positions.all()}
+    specification.supply_stages.all().delete()
+    counts, values = Counter[str](), []
+    for stage in _by_fuel(draft):
+        counts[stage.fuel] += 1
+        row = _stage(stage, counts[stage.fuel])
+        row.specification, row.position = specification, positions.get(stage.position)
+        row.save()
+        values += _stage_values(stage, row)
+    StageValue.objects.bulk_create(values)
+
+
+def _stages(draft: SpecificationDraft) -> list[dict[str, Any]]:
+    rows = ((stage, _stage(stage, 0)) for stage in _by_fuel(draft))
+    return [stage_document(row, stage.position, _stage_values(stage, row)) for stage, row in rows]
+
+
+def _by_fuel(draft: SpecificationDraft) -> list[StageDraft]:
+    return sorted(draft.stages, key=lambda stage: stage.fuel)
+
+
+def _stage(draft: StageDraft, order: int) -> SupplyStage:
+    return SupplyStage(fuel=draft.fuel, order=order, kind=draft.kind.value, name=draft.name)
+
+
+def _stage_values(draft: StageDraft, row: SupplyStage) -> list[StageValue]:
+    return [StageValue(stage=row, **_columns(stated)) for stated in draft.values]
+
+
+def _columns(stated: ValueDraft) -> dict[str, Any]:
+    return {
+        "attribute": stated.attribute,
+        "slot": stated.slot,
+        "as_entered": stated.as_entered,
+        "source_kind": stated.source.kind.value,
+        "source_citation": stated.source.citation,
+        **columns_of(stated.value),
+    }
 
 
 def _head(draft: PositionDraft) -> dict[str, Any]:
@@ -106,19 +152,7 @@ def _ports(draft: PositionDraft, row: Position) -> list[PositionPort]:
 
 
 def _demands(draft: PositionDraft, row: Position) -> list[PositionDemand]:
-    return [
-        PositionDemand(
-            position=row,
-            attribute=demand.attribute,
-            slot=demand.slot,
-            basis=demand.basis.value,
-            as_entered=demand.as_entered,
-            source_kind=demand.source.kind.value,
-            source_citation=demand.source.citation,
-            **columns_of(demand.value),
-        )
-        for demand in draft.demands
-    ]
+    return [PositionDemand(position=row, basis=demand.basis.value, **_columns(demand)) for demand in draft.demands]
 
 
 def _media(draft: PositionDraft, row: Position) -> list[PositionMedium]:
