@@ -25,11 +25,14 @@ from catalog.api.reference import CategoriesView, CategoryView, FuelsView, Servi
 from catalog.api.reference_tables import ReferenceTablesView, ReferenceTableView
 from catalog.api.rulebook_rows import DraftProblemsView, RebaseView, RowsView, RowView
 from catalog.api.rulebooks import DifferencesView, PublishView, RulebooksView, RulebookView
+from catalog.api.supply_checks import SupplyChecksView, SupplyCheckView
 
 urlpatterns = [
     path("checks/", ChecksView.as_view(), name="checks"),
     path("checks/batch/", BatchView.as_view(), name="checks-batch"),
     path("checks/<uuid:check_id>/", CheckView.as_view(), name="check"),
+    path("supply-checks/", SupplyChecksView.as_view(), name="supply-checks"),
+    path("supply-checks/<uuid:check_id>/", SupplyCheckView.as_view(), name="supply-check"),
     path("parts/<int:part_id>/supersessions/", SupersessionsView.as_view(), name="part-supersessions"),
     path("engine-specs/", SpecificationsView.as_view(), name="engine-specs"),
     path("engine-specs/<int:spec_id>/", SpecificationView.as_view(), name="engine-spec"),

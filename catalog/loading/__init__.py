@@ -15,7 +15,7 @@ from catalog.loading.rows import (
     statements,
 )
 from catalog.loading.standing import Standing, load_rulebook, load_rulebook_numbered, standing
-from catalog.loading.values import fuels_from, part_from, position_from, statement_from
+from catalog.loading.values import fuels_from, part_from, position_from, stage_from, statement_from
 
 __all__ = [
     "LoadedMachine",
@@ -37,6 +37,7 @@ __all__ = [
     "positions_naming",
     "specification_numbers",
     "specifications",
+    "stage_from",
     "standing",
     "statement_from",
     "statements",

@@ -56,6 +56,7 @@ class LoadedSpecification:
     fuels: tuple[str, ...]
     scheme: SerialScheme
     positions: tuple[PositionText, ...]
+    stages: tuple[str, ...] = ()  # of supply lines, each as its text
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,6 +158,7 @@ def _specification(number: int, withdrawn: bool, text: str) -> LoadedSpecificati
         fuels=tuple(document["fuels"]),
         scheme=SerialScheme(document["maker"], tuple(document["serial_prefixes"]) or ("",)),
         positions=positions,
+        stages=tuple(as_text(entry) for entry in document["supply_stages"]),
     )
 
 

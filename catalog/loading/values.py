@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -24,6 +24,8 @@ from catalog.domain.parts import (
 )
 from catalog.domain.quantities import Interval
 from catalog.domain.serials import SerialRange
+from catalog.domain.supply.line_building import StageRow
+from catalog.domain.supply.stages import Known, StageKind
 from catalog.domain.value_documents import unpack_value
 from catalog.domain.values import Demand, Offer, Place
 
@@ -118,3 +120,16 @@ def statement_from(part: Part, specification: str, document: Sequence[Any]) -> S
 
 def fuels_from(texts: Iterable[str]) -> tuple[Fuel, ...]:
     return tuple(Fuel.parse(text) for text in texts)
+
+
+def stage_from(document: Mapping[str, Any]) -> StageRow:
+    """One stage of a supply line as its text says it."""
+    return StageRow(
+        kind=StageKind(document["kind"]),
+        name=document["name"],
+        position=document["position"],
+        values={
+            (attribute, slot): Known(unpack_value(packed), Basis.STATED, Source(SourceKind(kind), citation))
+            for attribute, slot, packed, kind, citation in document["values"]
+        },
+    )

@@ -1,7 +1,7 @@
 """The catalogue's rows: parts, engines, makers' statements, machines, rulebooks and recorded checks."""
 
 from catalog.models.applicability import Applicability
-from catalog.models.check import Check
+from catalog.models.check import Check, SupplyCheck
 from catalog.models.engine import EngineSpecification, Position, PositionDemand, PositionMedium, PositionPort
 from catalog.models.machine import AsBuilt, Customer, FuelRecord, Machine, WorkOrder, WorkState
 from catalog.models.part import Barcode, Maker, Part, PartAttribute, PartContent, PartNeed, Status
@@ -40,6 +40,7 @@ __all__ = [
     "Status",
     "Supersession",
     "SupersessionMember",
+    "SupplyCheck",
     "SupplyStage",
     "TypedValue",
     "WorkOrder",

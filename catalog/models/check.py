@@ -15,12 +15,12 @@ from catalog.models.typed_values import choices
 from service.operations.models import Dealer, OwnedQuerySet
 
 
-class CheckQuerySet(OwnedQuerySet["Check"]):
+class CheckQuerySet(OwnedQuerySet[Any]):
     def update(self, **kwargs: Any) -> NoReturn:
         raise RuntimeError("A recorded check is never changed; ask again and a new one is recorded.")
 
 
-class Check(models.Model):
+class RecordedAnswer(models.Model):
     """One question and its answer, never changed afterwards.
 
     `question`, `facts` and `answer` are JSON kept as text: an answer is given out again byte by byte, and nothing
@@ -28,25 +28,38 @@ class Check(models.Model):
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-    dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="checks")
+    dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="%(class)ss")
     asked_by = models.CharField(max_length=250)
-    machine = models.ForeignKey(Machine, on_delete=models.PROTECT, null=True, blank=True, related_name="checks")
+    machine = models.ForeignKey(Machine, on_delete=models.PROTECT, null=True, blank=True, related_name="%(class)ss")
     question = models.TextField()
     facts = models.TextField()
     answer = models.TextField()
     verdict = models.CharField(max_length=20, choices=choices(Verdict))
     digest = models.CharField(max_length=DIGEST_LENGTH, db_index=True)
     catalogue_version = models.PositiveBigIntegerField()
-    rulebook = models.ForeignKey(RulebookVersion, on_delete=models.PROTECT, to_field="number", related_name="checks")
+    rulebook = models.ForeignKey(
+        RulebookVersion, on_delete=models.PROTECT, to_field="number", related_name="%(class)ss"
+    )
     checked_at = models.DateTimeField()
 
     objects = CheckQuerySet.as_manager()
 
     class Meta:
-        indexes = [models.Index(fields=["dealer", "checked_at", "id"], name="check_of_a_dealer_in_order")]
-        constraints = [models.CheckConstraint(condition=Q(verdict__in=list(Verdict)), name="check_verdict_is_known")]
+        abstract = True
+        indexes = [models.Index(fields=["dealer", "checked_at", "id"], name="%(class)s_of_a_dealer")]
+        constraints = [
+            models.CheckConstraint(condition=Q(verdict__in=list(Verdict)), name="%(class)s_verdict_is_known")
+        ]
 
     def save(self, *args: Any, **kwargs: Any) -> None:
         if not self._state.adding:
             raise RuntimeError("A recorded check is never changed; ask again and a new one is recorded.")
         super().save(*args, force_insert=True)
+
+
+class Check(RecordedAnswer):
+    """A question about a part in its place."""
+
+
+class SupplyCheck(RecordedAnswer):
+    """A question about a whole supply line."""

@@ -39,10 +39,9 @@ def answer_document(
 ) -> dict[str, Any]:
     said = decided(decision, rulebook, units="as_given")
     return {
-        "id": str(provenance.id),
+        **provenance_document(provenance),
         "verdict": decision.verdict.value,
         "headline": said.pop("headline"),
-        "machine": None if provenance.machine is None else str(provenance.machine),
         "position": decision.position,
         "use": [_use(use) for use in decision.use],
         "chain": [],
@@ -52,6 +51,13 @@ def answer_document(
         "approvable": False,
         "approvable_by": None if decision.approvable_by is None else decision.approvable_by.value,
         "approval": None,
+    }
+
+
+def provenance_document(provenance: Provenance) -> dict[str, Any]:
+    return {
+        "id": str(provenance.id),
+        "machine": None if provenance.machine is None else str(provenance.machine),
         "digest": provenance.digest,
         "catalogue_version": provenance.catalogue_version,
         "rulebook": provenance.rulebook,
@@ -66,7 +72,7 @@ def decided(decision: Decision, rulebook: Rulebook, *, units: Units) -> dict[str
     return {
         "headline": decision.headline,
         "catalogue_errors": list(decision.catalogue_errors),
-        "findings": [_finding(finding, kinds, units) for finding in decision.findings],
+        "findings": [finding_document(finding, kinds.get(finding.attribute), units) for finding in decision.findings],
         "conditions": list(decision.conditions),
         "missing": [
             {"fact": fact.name, "question": fact.question, "decisive": True} for fact in decision.missing
@@ -106,8 +112,8 @@ def _categories(decision: Decision, rulebook: Rulebook) -> Iterable[Any]:
     return (rulebook.categories[code] for code in wanted if code in rulebook.categories)
 
 
-def _finding(finding: Finding, kinds: Kinds, units: Units) -> dict[str, Any]:
-    kind = kinds.get(finding.attribute)
+def finding_document(finding: Finding, kind: Kind | None, units: Units) -> dict[str, Any]:
+    """`kind` is the kind of value that it compares, where that is an attribute's."""
     return {
         "attribute": finding.attribute,
         "slot": finding.slot,

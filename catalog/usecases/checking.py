@@ -9,7 +9,6 @@ from datetime import date, datetime
 from typing import Any, TypeVar
 from uuid import UUID, uuid4
 
-from django.db import transaction
 from django.urls import reverse
 
 from catalog import loading
@@ -17,15 +16,15 @@ from catalog.domain.checking import decide
 from catalog.domain.questions import Decision
 from catalog.domain.rules import Rulebook
 from catalog.domain.value_documents import Units
-from catalog.loading import LoadedMachine, LoadedStatement, Standing, Wanted
+from catalog.loading import LoadedStatement, Standing, Wanted
 from catalog.models import Check
 from catalog.usecases.alternatives import Alternative, alternatives_to
 from catalog.usecases.answers import Provenance, answer_document
 from catalog.usecases.asked import Asked, read_asked
 from catalog.usecases.facts_used import digest_of, question_of
 from catalog.usecases.gathering_facts import facts_of
+from catalog.usecases.one_version import Asking, Machines, at_one_version, machine_in_use
 from catalog.usecases.part_finding import PartFinder
-from catalog.usecases.refusals import CatalogueMoving, MachineWithdrawn, NoRulebook, UnknownMachine
 from catalog.usecases.showing import shown
 from catalog.usecases.specification_finding import SpecificationFinder
 from catalog.usecases.understanding import Reference, Understood, understand
@@ -33,21 +32,11 @@ from service.errors import DomainError, Invalid
 from service.operations.idempotency import Claim
 from service.operations.models import Dealer
 
-TRIES = 5
 MOST_IN_A_BATCH = 1_000
 ROWS_A_STATEMENT = 100
 Body = Mapping[str, Any]
 T = TypeVar("T")
 Tell = Callable[[DomainError, int], Mapping[str, Any]]
-
-
-@dataclass(frozen=True, slots=True)
-class Asking:
-    """On whose behalf, by whom and when."""
-
-    dealer: Dealer
-    asked_by: str
-    now: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,23 +127,11 @@ def _at_one_version(
     asking: Asking,
     save: Callable[[Standing, Rulebook, Sequence[Decided | DomainError]], T],
 ) -> T:
-    """Decide outside of any transaction; save only while the version decided from still stands, else decide again."""
-    for _ in range(TRIES):
-        standing = loading.standing()
-        if not standing.rulebook:
-            raise NoRulebook("No rulebook is published yet, so nothing can be compared; load the reference data.")
-        rulebook = loading.load_rulebook(standing.rulebook, standing.digest)
-        machines = loading.machines(asking.dealer, _machines_in(questions))
+    def decided(standing: Standing, rulebook: Rulebook, machines: Machines) -> Sequence[Decided | DomainError]:
         placed = [_on_its_machine(question, machines) for question in questions]
-        outcomes = _decide(placed, rulebook, standing.stamp, asking.dealer.today(asking.now))
-        with transaction.atomic():
-            if loading.standing() == standing and loading.unchanged(machines.values()):
-                return save(standing, rulebook, outcomes)
-    raise CatalogueMoving(
-        "The catalogue or the machine is being changed faster than this could be decided; nothing was saved. Ask again "
-        "shortly.",
-        retry_after=1,
-    )
+        return _decide(placed, rulebook, standing.stamp, asking.dealer.today(asking.now))
+
+    return at_one_version(asking.dealer, _machines_in(questions), decided, save)
 
 
 def _machines_in(questions: Sequence[Asked | DomainError]) -> Iterator[UUID]:
@@ -163,16 +140,14 @@ def _machines_in(questions: Sequence[Asked | DomainError]) -> Iterator[UUID]:
             yield question.machine_id
 
 
-def _on_its_machine(question: Asked | DomainError, machines: Mapping[UUID, LoadedMachine]) -> Asked | DomainError:
+def _on_its_machine(question: Asked | DomainError, machines: Machines) -> Asked | DomainError:
     """The question with its machine in place of an application, where it names one."""
     if isinstance(question, DomainError) or question.machine_id is None:
         return question
-    machine = machines.get(question.machine_id)
-    if machine is None:
-        return UnknownMachine("There is no such machine of yours.", pointer="/machine")
-    if machine.withdrawn:
-        return MachineWithdrawn(f"{machine.name} is withdrawn; nothing is asked for it any more.", pointer="/machine")
-    return question.on(machine)
+    try:
+        return question.on(machine_in_use(machines, question.machine_id))
+    except DomainError as error:
+        return error
 
 
 def _decide(

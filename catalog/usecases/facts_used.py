@@ -77,7 +77,7 @@ def _item(entry: Mapping[str, Any], parts: Sequence[Part]) -> Item:
 def _offers(told: Sequence[Told]) -> dict[Place, tuple[Offer, ...]]:
     found: dict[Place, tuple[Offer, ...]] = {}
     for attribute, slot, packed, how in told:
-        offer = Offer(unpack_value(packed), _source(how), Basis.COUNTER, How(how))
+        offer = Offer(unpack_value(packed), counter_source(how), Basis.COUNTER, How(how))
         found[attribute, slot] = (*found.get((attribute, slot), ()), offer)
     return found
 
@@ -85,7 +85,7 @@ def _offers(told: Sequence[Told]) -> dict[Place, tuple[Offer, ...]]:
 def _demands(told: Sequence[Told]) -> dict[Place, tuple[Demand, ...]]:
     found: dict[Place, tuple[Demand, ...]] = {}
     for attribute, slot, packed, how in told:
-        demand = Demand(unpack_value(packed), Basis.COUNTER, _source(how), How(how))
+        demand = Demand(unpack_value(packed), Basis.COUNTER, counter_source(how), How(how))
         found[attribute, slot] = (*found.get((attribute, slot), ()), demand)
     return found
 
@@ -93,7 +93,8 @@ def _demands(told: Sequence[Told]) -> dict[Place, tuple[Demand, ...]]:
 _WORDS = {How.MEASURED: "measured at the counter", How.LABEL: "read from the label", How.TOLD: "told at the counter"}
 
 
-def _source(how: str) -> Source:
+def counter_source(how: str) -> Source:
+    """Who says so, of a fact given with the question."""
     return Source(SourceKind.RECORD, _WORDS[How(how)])
 
 

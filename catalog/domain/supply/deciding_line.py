@@ -18,6 +18,10 @@ from catalog.domain.supply.rating_line import stands
 from catalog.domain.supply.stages import Conditions, Line, Stage, StageKind
 from catalog.domain.supply.weighing_line import Weighing, finding, holding, needs, phases
 
+_AS_GIVEN = Fact(
+    "fuel properties", "Do the composition, the pressures and the temperatures of this line hold as given?"
+)
+
 
 @dataclass(frozen=True, slots=True)
 class StageSeries:
@@ -53,13 +57,13 @@ def decide_line(
     try:
         return _decided(weighing, rulebook)
     except OutOfRange as error:
-        return _beyond(line, error)
+        return cannot_tell(line, error.message, _AS_GIVEN)
 
 
-def _beyond(line: Line, error: OutOfRange) -> SupplyDecision:
+def cannot_tell(line: Line, why: str, fact: Fact) -> SupplyDecision:
+    """The answer where nothing can be worked out for the fuel itself; `fact` is what would change that."""
     stage = line.source or Stage(StageKind.CONTAINER, "container")
-    fact = Fact("fuel properties", "Do the composition, the pressures and the temperatures of this line hold as given?")
-    text = f"Cannot tell how the fuel behaves on this line: {error.message}"
+    text = f"Cannot tell how the fuel behaves on this line: {why}"
     found = finding("fuel_properties", stage, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=(fact,))
     return SupplyDecision(Verdict.UNDETERMINED, text, found.slot or "", (found,), (), (fact,), (), ())
 

@@ -77,19 +77,20 @@ def _stage(build: Build, row: StageRow) -> Stage:
 
 def _specified(build: Build, position: Position) -> Part | None:
     """The one part that the engine's maker specifies here for the application; None where it is not known which."""
-    case = _case(build, position)
+    case = case_at(build, position)
     certain = [part for part, truth in case.specified_here if truth.holds]
     return certain[0] if len(certain) == 1 and len(case.specified_here) == 1 else None
 
 
-def _case(build: Build, position: Position) -> Case:
+def case_at(build: Build, position: Position, part: Part = _NOBODY) -> Case:
+    """The position as a check of single parts sees it, with a part tried there or none."""
     return Case(
-        build.rulebook, build.where, position, _NOBODY, build.engine.statements, fuels_built_for=build.engine.fuels
+        build.rulebook, build.where, position, part, build.engine.statements, fuels_built_for=build.engine.fuels
     )
 
 
 def _classes(build: Build, position: Position) -> tuple[str, ...]:
-    case = _case(build, position)
+    case = case_at(build, position)
     return tuple(code for port in ("inlet", "inside") for code in answering(case, port, build.fuel))
 
 

@@ -1,0 +1,69 @@
+"""Deciding at one version of the catalogue, without holding it still while the decision is made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TypeVar
+from uuid import UUID
+
+from django.db import transaction
+
+from catalog import loading
+from catalog.domain.rules import Rulebook
+from catalog.loading import LoadedMachine, Standing
+from catalog.usecases.refusals import CatalogueMoving, MachineWithdrawn, NoRulebook, UnknownMachine
+from service.operations.models import Dealer
+
+TRIES = 5
+Machines = Mapping[UUID, LoadedMachine]
+D = TypeVar("D")
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Asking:
+    """On whose behalf, by whom and when."""
+
+    dealer: Dealer
+    asked_by: str
+    now: datetime
+
+
+def at_one_version(
+    dealer: Dealer,
+    machine_ids: Iterable[UUID],
+    decide: Callable[[Standing, Rulebook, Machines], D],
+    save: Callable[[Standing, Rulebook, D], T],
+) -> T:
+    """Decide outside of any transaction; save only while the version decided from still stands, else decide again.
+
+    Raises NoRulebook, and CatalogueMoving where it changed every time.
+    """
+    wanted = tuple(machine_ids)
+    for _ in range(TRIES):
+        standing = loading.standing()
+        if not standing.rulebook:
+            raise NoRulebook("No rulebook is published yet, so nothing can be compared; load the reference data.")
+        rulebook = loading.load_rulebook(standing.rulebook, standing.digest)
+        machines = loading.machines(dealer, wanted)
+        decided = decide(standing, rulebook, machines)
+        with transaction.atomic():
+            if loading.standing() == standing and loading.unchanged(machines.values()):
+                return save(standing, rulebook, decided)
+    raise CatalogueMoving(
+        "The catalogue or the machine is being changed faster than this could be decided; nothing was saved. Ask again "
+        "shortly.",
+        retry_after=1,
+    )
+
+
+def machine_in_use(machines: Machines, number: UUID) -> LoadedMachine:
+    """The machine asked about. Raises UnknownMachine or MachineWithdrawn."""
+    machine = machines.get(number)
+    if machine is None:
+        raise UnknownMachine("There is no such machine of yours.", pointer="/machine")
+    if machine.withdrawn:
+        raise MachineWithdrawn(f"{machine.name} is withdrawn; nothing is asked for it any more.", pointer="/machine")
+    return machine
