@@ -103,7 +103,7 @@ class PositionAnswer(InnerPositionAnswer):
 
 class StageAnswer(serializers.Serializer[Any]):
     fuel = serializers.CharField()
-    kind = serializers.ChoiceField(choices=[kind.value for kind in StageKind])
+    kind = serializers.RegexField(f"^({'|'.join(StageKind)})$")
     name = serializers.CharField(allow_blank=True)
     position = serializers.CharField(allow_null=True)
     values = StageValueAnswer(many=True)

@@ -90,7 +90,7 @@ class LineAnswer(serializers.Serializer[Any]):
 class KnownAnswer(serializers.Serializer[Any]):
     attribute = serializers.CharField()
     slot = serializers.CharField(allow_null=True)
-    basis = serializers.ChoiceField(choices=[basis.value for basis in Basis])
+    basis = serializers.RegexField(f"^({'|'.join(Basis)})$")
     source = SourceAnswer()  # type: ignore[assignment] # the base's name for where it reads from
 
 
@@ -98,7 +98,7 @@ class LineStageAnswer(serializers.Serializer[Any]):
     number = serializers.IntegerField()
     stage = serializers.CharField()
     name = serializers.CharField()
-    kind = serializers.ChoiceField(choices=[kind.value for kind in StageKind])
+    kind = serializers.RegexField(f"^({'|'.join(StageKind)})$")
     position = serializers.CharField(allow_null=True)
     part = serializers.CharField(allow_null=True)
     made_for = serializers.ListField(child=serializers.CharField())
@@ -131,7 +131,7 @@ class PlotAnswer(serializers.Serializer[Any]):
 
 class SupplyCheckAnswer(serializers.Serializer[Any]):
     id = serializers.UUIDField()
-    verdict = serializers.ChoiceField(choices=[verdict.value for verdict in Verdict])
+    verdict = serializers.ChoiceField(choices=[(verdict.value, verdict.value) for verdict in Verdict])
     headline = serializers.CharField()
     machine = serializers.UUIDField(allow_null=True)
     line = LineAnswer()

@@ -119,7 +119,7 @@ def _decided(asked: SupplyAsked, rulebook: Rulebook, stamp: str, today: date) ->
         "told": _told(asked, stages, rulebook),
         "circumstances": circumstances,
     }
-    text = _facts(asked, specification, application, supply, stamp).text
+    text = facts_of_line(asked, specification, application, supply, stamp).text
     answered = decide_supply(supply_question_of(FactsUsed.read(text), rulebook), FLUIDS)
     return Decided(asked, text, digest_of(text, rulebook), answered)
 
@@ -187,7 +187,7 @@ def _told(asked: SupplyAsked, stages: Stages, rulebook: Rulebook) -> list[list[A
     return told
 
 
-def _facts(
+def facts_of_line(
     asked: SupplyAsked,
     specification: LoadedSpecification,
     application: Mapping[str, Any],
