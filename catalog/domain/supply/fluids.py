@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 from typing import Protocol
 
 from service.errors import Unprocessable
@@ -99,3 +100,31 @@ class Fluids(Protocol):
 
     def molar_mass(self, mixture: Mixture) -> float:
         """g/mol."""
+
+
+@dataclass(frozen=True)
+class FuelAt:
+    """A mixture at one temperature, K. A line asks the same of it at stage after stage; the equations are asked once."""
+
+    mixture: Mixture
+    kelvin: float
+    fluids: Fluids
+
+    @cached_property
+    def bubble_pressure(self) -> float:
+        return self.fluids.bubble_pressure(self.mixture, self.kelvin)
+
+    @cached_property
+    def dew_pressure(self) -> float:
+        return self.fluids.dew_pressure(self.mixture, self.kelvin)
+
+    @cached_property
+    def liquid_density(self) -> float:
+        return self.fluids.liquid_density(self.mixture, self.kelvin)
+
+    @cached_property
+    def isentropic_exponent(self) -> float:
+        return self.fluids.isentropic_exponent(self.mixture, self.kelvin)
+
+    def vapour_density(self, pascal: float) -> float:
+        return self.fluids.vapour_density(self.mixture, self.kelvin, pascal)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from catalog.domain.fuels import Phase
 from catalog.domain.supply import pipe_flow
-from catalog.domain.supply.fluids import Fluids, Mixture
+from catalog.domain.supply.fluids import FuelAt
 from catalog.domain.supply.valve_flow import Gas, Liquid, choking_drop, gas_behind, liquid_drop
 
 # Of liquid propane at room temperature, Pa s; it changes little over the temperatures of a supply line (from memory).
@@ -21,15 +21,13 @@ NOTHING_PASSES = float("inf")
 
 @dataclass(frozen=True, slots=True)
 class Moving:
-    """Fuel on its way: kg/s, Pa absolute, K. `gauge` is its pressure over the atmosphere."""
+    """Fuel on its way: kg/s, Pa absolute. `gauge` is its pressure over the atmosphere."""
 
     flow: float
     pascal: float
-    kelvin: float
     gauge: float
     phase: Phase | None
-    mixture: Mixture
-    fluids: Fluids
+    fuel: FuelAt
 
     @property
     def liquid(self) -> bool:
@@ -37,41 +35,44 @@ class Moving:
 
     def density(self) -> float:
         if self.liquid:
-            return self.fluids.liquid_density(self.mixture, self.kelvin)
+            return self.fuel.liquid_density
         # A gas that leaves boiling liquid is at its dew point, where the library may not find it.
-        most = self.pascal if self.light else self.fluids.dew_pressure(self.mixture, self.kelvin) * 0.999
-        return self.fluids.vapour_density(self.mixture, self.kelvin, min(self.pascal, most))
+        most = self.pascal if self.light else self.fuel.dew_pressure * 0.999
+        return self.fuel.vapour_density(min(self.pascal, most))
+
+    def standard_density(self) -> float:
+        return self.fuel.fluids.vapour_density(self.fuel.mixture, _STANDARD_KELVIN, _STANDARD_PASCAL)
 
     @property
     def light(self) -> bool:
         """Lighter than air, as natural gas is: it does not condense on such a line."""
-        return self.fluids.molar_mass(self.mixture) < _AIR
+        return self.fuel.fluids.molar_mass(self.fuel.mixture) < _AIR
 
 
-def hose_loss(fuel: Moving, *, bore: float, length: float) -> float:
+def hose_loss(moving: Moving, *, bore: float, length: float) -> float:
     """Loss in a hose or pipe; bore and length in metres. Infinite where it cannot pass the flow."""
-    if fuel.liquid:
-        return pipe_flow.liquid_drop(bore, length, flow=fuel.flow, density=fuel.density(), viscosity=_LIQUID_VISCOSITY)
-    gas = pipe_flow.NATURAL_GAS if fuel.light else pipe_flow.PROPANE
-    standard = fuel.flow / fuel.fluids.vapour_density(fuel.mixture, _STANDARD_KELVIN, _STANDARD_PASCAL)
-    if fuel.gauge < _HIGH_PRESSURE:
+    if moving.liquid:
+        return pipe_flow.liquid_drop(bore, length, flow=moving.flow, density=moving.density(), viscosity=_LIQUID_VISCOSITY)
+    gas = pipe_flow.NATURAL_GAS if moving.light else pipe_flow.PROPANE
+    standard = moving.flow / moving.standard_density()
+    if moving.gauge < _HIGH_PRESSURE:
         return pipe_flow.low_pressure_drop(bore, length, standard, gas)
-    behind = pipe_flow.high_pressure_behind(bore, length, fuel.pascal, standard, gas)
-    return NOTHING_PASSES if behind is None else fuel.pascal - behind
+    behind = pipe_flow.high_pressure_behind(bore, length, moving.pascal, standard, gas)
+    return NOTHING_PASSES if behind is None else moving.pascal - behind
 
 
-def filter_loss(fuel: Moving, *, drop: float, at_volume_flow: float) -> float:
+def filter_loss(moving: Moving, *, drop: float, at_volume_flow: float) -> float:
     """Loss in a clean filter from one stated point: with the flow for liquids, with its square for gases."""
-    share = fuel.flow / fuel.density() / at_volume_flow
-    return drop * (share if fuel.liquid else share**2)
+    share = moving.flow / moving.density() / at_volume_flow
+    return drop * (share if moving.liquid else share**2)
 
 
-def valve_loss(fuel: Moving, *, kv: float) -> float:
+def valve_loss(moving: Moving, *, kv: float) -> float:
     """Loss in an open valve of that Kv, m3/h. Infinite where it cannot pass the flow."""
-    if fuel.liquid:
-        boils = Liquid(fuel.density(), fuel.fluids.bubble_pressure(fuel.mixture, fuel.kelvin), _CRITICAL)
-        drop = liquid_drop(kv, fuel.flow, boils.density)
-        return drop if drop <= choking_drop(fuel.pascal, boils) else NOTHING_PASSES
-    gas = Gas(fuel.density(), fuel.fluids.isentropic_exponent(fuel.mixture, fuel.kelvin))
-    behind = gas_behind(kv, fuel.flow, fuel.pascal, gas)
-    return NOTHING_PASSES if behind is None else fuel.pascal - behind
+    if moving.liquid:
+        boils = Liquid(moving.density(), moving.fuel.bubble_pressure, _CRITICAL)
+        drop = liquid_drop(kv, moving.flow, boils.density)
+        return drop if drop <= choking_drop(moving.pascal, boils) else NOTHING_PASSES
+    gas = Gas(moving.density(), moving.fuel.isentropic_exponent)
+    behind = gas_behind(kv, moving.flow, moving.pascal, gas)
+    return NOTHING_PASSES if behind is None else moving.pascal - behind

@@ -1,4 +1,6 @@
-"""What one stage does to the fuel that reaches it, at one temperature and flow.
+"""What one stage does to the fuel that reaches it, at one flow and whatever the temperature.
+
+A stage's facts are read once for a line (`step`) and not again at every temperature.
 
 What is not recorded is taken at its best or at its worst (`Bound`). A loss that nothing bounds ends the walk there.
 """
@@ -6,12 +8,13 @@ What is not recorded is taken at its best or at its worst (`Bound`). A loss that
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
+from functools import partial
 
 from catalog.domain.answers import Fact
 from catalog.domain.fuels import Phase
-from catalog.domain.supply.fluids import Fluids, Mixture
+from catalog.domain.supply.fluids import FuelAt
 from catalog.domain.supply.losses import Moving, filter_loss, hose_loss, valve_loss
 from catalog.domain.supply.stages import REGULATING, Stage, StageKind
 
@@ -29,25 +32,25 @@ class Bound(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Stream:
-    """The fuel between two stages: Pa absolute, K. `regulated` once a regulator has set its pressure."""
+    """The fuel between two stages, Pa absolute. `regulated` once a regulator has set its pressure."""
 
     pascal: float
-    kelvin: float
     phase: Phase | None
-    mixture: Mixture
+    fuel: FuelAt
     regulated: bool = False
     allowed: bool = False  # whether the allowance for what is not recorded has been taken off already
+
+    def at(self, pascal: float) -> Stream:
+        return Stream(pascal, self.phase, self.fuel, self.regulated, self.allowed)
 
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What a stage works in: kg/s, Pa absolute, K, and who answers for the fluid."""
+    """What a stage works in at every temperature: kg/s, Pa absolute."""
 
     flow: float
     atmosphere: float
-    air_kelvin: float
     bound: Bound
-    fluids: Fluids
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +68,12 @@ class Passage:
     starved: bool = False
 
 
-def passed(stage: Stage, before: Stream, around: Around) -> Passage:
-    """The stage passed; a kind without a loss of its own leaves the fuel as it was."""
-    return _PASSING.get(stage.kind, _unchanged)(stage, before, around)
+Step = Callable[[Stream], Passage]
+
+
+def step(stage: Stage, around: Around) -> Step:
+    """How the stage is passed; a kind without a loss of its own leaves the fuel as it was."""
+    return _STEPS.get(stage.kind, _unchanged)(stage, around)
 
 
 def needed(stage: Stage, atmosphere: float, bound: Bound) -> tuple[float | None, tuple[Fact, ...]]:
@@ -89,93 +95,101 @@ def needed(stage: Stage, atmosphere: float, bound: Bound) -> tuple[float | None,
     return set_at + atmosphere + (droop or 0.0), asks if bound is Bound.WORST else ()
 
 
-def _unchanged(stage: Stage, before: Stream, around: Around) -> Passage:
+def _unchanged(stage: Stage, around: Around) -> Step:
     need, lacks = needed(stage, around.atmosphere, around.bound)
-    return Passage(stage, before, before, need, lacks)
+    return lambda before: Passage(stage, before, before, need, lacks)
 
 
-def _regulating(stage: Stage, before: Stream, around: Around) -> Passage:
+def _regulating(stage: Stage, around: Around) -> Step:
     need, lacks = needed(stage, around.atmosphere, around.bound)
     set_at = stage.si("outlet_pressure")
     if set_at is None:
-        return Passage(stage, before, None, need, lacks)
-    if lacks and before.regulated:
-        # The allowance stands for losses at container pressure; behind a regulator it would be most of what is there.
-        return Passage(stage, before, None, lacks=lacks)
-    taken = _allowing(before) if lacks else before
-    reached = min(set_at + around.atmosphere, taken.pascal)
-    vapour = stage.kind is StageKind.VAPORISER or before.phase is Phase.VAPOUR
-    after = replace(
-        taken,
-        pascal=reached,
-        kelvin=around.air_kelvin,
-        phase=Phase.VAPOUR if vapour else before.phase,
-        regulated=True,
-    )
-    return Passage(stage, taken, after, need, lacks)
+        return lambda before: Passage(stage, before, None, need, lacks)
+    outlet = set_at + around.atmosphere
 
-
-def _pumping(stage: Stage, before: Stream, around: Around) -> Passage:
-    """A pump in a liquid line adds its boost to what the container gives."""
-    boost = stage.si("pump_boost")
-    if boost is None:
-        asks = stage.fact("pump_boost", "How much pressure does the {stage} add?")
-        return Passage(stage, before, None, lacks=(asks,))
-    return Passage(stage, before, replace(before, pascal=before.pascal + boost))
-
-
-def _losing(loss_of: Callable[[Stage, Stream, Around], float | None], asks: Callable[[Stage], Fact]) -> Passing:
-    """A stage that takes some pressure: `loss_of` is None where what is recorded does not tell how much."""
-
-    def passing(stage: Stage, before: Stream, around: Around) -> Passage:
-        loss = loss_of(stage, before, around) if around.flow else 0.0
-        if loss is not None:
-            left = before.pascal - loss
-            starved = left <= 0
-            return Passage(stage, before, None if starved else replace(before, pascal=left), starved=starved)
-        if around.bound is Bound.BEST:
-            return Passage(stage, before, before)
-        allowed = None if before.regulated else _allowing(before)
-        return Passage(stage, before, allowed, lacks=(asks(stage),))
+    def passing(before: Stream) -> Passage:
+        if lacks and before.regulated:
+            # The allowance stands for losses at container pressure; behind a regulator it would be most of what is
+            # there.
+            return Passage(stage, before, None, lacks=lacks)
+        taken = _allowing(before) if lacks else before
+        phase = Phase.VAPOUR if stage.kind is StageKind.VAPORISER else before.phase
+        after = Stream(min(outlet, taken.pascal), phase, before.fuel, regulated=True, allowed=taken.allowed)
+        return Passage(stage, taken, after, need, lacks)
 
     return passing
 
 
-Passing = Callable[[Stage, Stream, Around], Passage]
+def _pumping(stage: Stage, around: Around) -> Step:
+    """A pump in a liquid line adds its boost to what the container gives."""
+    boost = stage.si("pump_boost")
+    if boost is None:
+        asks = stage.fact("pump_boost", "How much pressure does the {stage} add?")
+        return lambda before: Passage(stage, before, None, lacks=(asks,))
+    return lambda before: Passage(stage, before, before.at(before.pascal + boost))
+
+
+def _losing(loss_of: Callable[[Stage], Loss | None], asks: Callable[[Stage], Fact]) -> Stepping:
+    """A stage that takes some pressure: `loss_of` is None where what is recorded does not tell how much."""
+
+    def stepping(stage: Stage, around: Around) -> Step:
+        loss = loss_of(stage) if around.flow else _nothing
+        if loss is None:
+            return _unrecorded(stage, around, asks(stage))
+
+        def passing(before: Stream) -> Passage:
+            left = before.pascal - loss(_moving(before, around))
+            starved = left <= 0
+            return Passage(stage, before, None if starved else before.at(left), starved=starved)
+
+        return passing
+
+    return stepping
+
+
+def _unrecorded(stage: Stage, around: Around, asks: Fact) -> Step:
+    if around.bound is Bound.BEST:
+        return lambda before: Passage(stage, before, before)
+    return lambda before: Passage(stage, before, None if before.regulated else _allowing(before), lacks=(asks,))
+
+
+Loss = Callable[[Moving], float]
+Stepping = Callable[[Stage, Around], Step]
 
 
 def _allowing(stream: Stream) -> Stream:
     """The stream less the allowance, which is taken once."""
-    return (
-        stream
-        if stream.allowed or stream.regulated
-        else replace(stream, pascal=stream.pascal - ALLOWANCE, allowed=True)
-    )
+    if stream.allowed or stream.regulated:
+        return stream
+    return Stream(stream.pascal - ALLOWANCE, stream.phase, stream.fuel, allowed=True)
 
 
 def _moving(stream: Stream, around: Around) -> Moving:
-    gauge = stream.pascal - around.atmosphere
-    return Moving(around.flow, stream.pascal, stream.kelvin, gauge, stream.phase, stream.mixture, around.fluids)
+    return Moving(around.flow, stream.pascal, stream.pascal - around.atmosphere, stream.phase, stream.fuel)
 
 
-def _hose(stage: Stage, before: Stream, around: Around) -> float | None:
+def _nothing(_: Moving) -> float:
+    return 0.0
+
+
+def _hose(stage: Stage) -> Loss | None:
     bore, length = stage.si("hose_bore"), stage.si("hose_length")
-    return None if bore is None or length is None else hose_loss(_moving(before, around), bore=bore, length=length)
+    return None if bore is None or length is None else partial(hose_loss, bore=bore, length=length)
 
 
-def _filter(stage: Stage, before: Stream, around: Around) -> float | None:
+def _filter(stage: Stage) -> Loss | None:
     drop, at = stage.si("clean_pressure_drop"), stage.si("drop_flow")
-    return None if drop is None or at is None else filter_loss(_moving(before, around), drop=drop, at_volume_flow=at)
+    return None if drop is None or at is None else partial(filter_loss, drop=drop, at_volume_flow=at)
 
 
-def _valve(stage: Stage, before: Stream, around: Around) -> float | None:
+def _valve(stage: Stage) -> Loss | None:
     kv = stage.si("flow_factor")
-    return None if kv is None else valve_loss(_moving(before, around), kv=kv * 3600)
+    return None if kv is None else partial(valve_loss, kv=kv * 3600)
 
 
-def _fitting(stage: Stage, before: Stream, around: Around) -> float | None:
+def _fitting(stage: Stage) -> Loss | None:
     """A fitting's loss is counted where its flow factor is recorded; it is not asked for."""
-    return _valve(stage, before, around) if stage.known("flow_factor") else 0.0
+    return _valve(stage) if stage.known("flow_factor") else _nothing
 
 
 def _asks_hose(stage: Stage) -> Fact:
@@ -202,7 +216,7 @@ def _asks_rail(stage: Stage) -> Fact:
     return stage.fact("rail_pressure", "What pressure does the {stage} need?")
 
 
-_PASSING: Mapping[StageKind, Passing] = {
+_STEPS: Mapping[StageKind, Stepping] = {
     StageKind.PUMP: _pumping,
     StageKind.HOSE: _losing(_hose, _asks_hose),
     StageKind.FILTER: _losing(_filter, _asks_filter),

@@ -1,14 +1,14 @@
-"""The fuel followed from its container to the engine, at one temperature at a time."""
+"""The fuel followed from its container to the engine, at every temperature."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from catalog.domain.answers import Fact, distinct
 from catalog.domain.fuels import Phase
-from catalog.domain.supply.fluids import Fluids, Mixture
-from catalog.domain.supply.passing import Around, Bound, Passage, Stream, passed
+from catalog.domain.supply.fluids import FuelAt
+from catalog.domain.supply.passing import Around, Passage, Step, Stream, step
 from catalog.domain.supply.stages import Conditions, Line, Stage, StageKind
 
 MOST_POINTS = 60
@@ -22,7 +22,10 @@ class Walk:
     passages: tuple[Passage, ...]
 
     def at(self, stage: Stage) -> Passage | None:
-        return next((passage for passage in self.passages if passage.stage is stage), None)
+        for passage in self.passages:
+            if passage.stage is stage:
+                return passage
+        return None
 
     def lacks_before(self, stage: Stage) -> tuple[Fact, ...]:
         """What was assumed ahead of a stage and at it."""
@@ -41,34 +44,31 @@ def temperatures(conditions: Conditions) -> tuple[float, ...]:
     return tuple(low + (high - low) * index / max(count - 1, 1) for index in range(count))
 
 
-def walk(
-    line: Line, conditions: Conditions, fluids: Fluids, *, kelvin: float, bound: Bound, flow: float | None = None
-) -> Walk:
-    """Follow the fuel at an air temperature, K; `flow` kg/s, zero for a line that nothing is drawn from."""
-    around = Around(flow or 0.0, conditions.atmosphere, kelvin, bound, fluids)
+def walks(line: Line, fuels: Iterable[FuelAt], around: Around) -> Iterator[Walk]:
+    """Follow the fuel at each temperature of the air; what the stages say is read once for all of them."""
     source = line.source
-    start = None if source is None else started(source, line.withdrawal, conditions.coldest, around)
-    if source is None or start is None:
-        return Walk(kelvin, ())
-    return Walk(kelvin, (Passage(source, start, start), *_onwards(line.after_source, start, around)))
+    steps = [step(stage, around) for stage in line.after_source]
+    for fuel in fuels:
+        start = None if source is None else started(source, line.withdrawal, fuel, around.atmosphere)
+        if source is None or start is None:
+            yield Walk(fuel.kelvin, ())
+        else:
+            yield Walk(fuel.kelvin, (Passage(source, start, start), *_onwards(steps, start)))
 
 
-def _onwards(stages: tuple[Stage, ...], stream: Stream, around: Around) -> Iterator[Passage]:
-    for stage in stages:
-        passage = passed(stage, stream, around)
+def _onwards(steps: Iterable[Step], stream: Stream) -> Iterator[Passage]:
+    for passing in steps:
+        passage = passing(stream)
         yield passage
         if passage.after is None:
             return
         stream = passage.after
 
 
-def started(source: Stage, withdrawal: Phase | None, mixture: Mixture, around: Around) -> Stream | None:
+def started(source: Stage, withdrawal: Phase | None, fuel: FuelAt, atmosphere: float) -> Stream | None:
     """What leaves a container whose liquid is as warm as the air, or a meter at its least, if known."""
     if source.kind is StageKind.CONTAINER:
-        pascal = around.fluids.bubble_pressure(mixture, around.air_kelvin)
-        return Stream(pascal, around.air_kelvin, withdrawal, mixture)
+        return Stream(fuel.bubble_pressure, withdrawal, fuel)
     low, high = source.span("supply_pressure")
     gauge = low if low is not None else high
-    if gauge is None:
-        return None
-    return Stream(gauge + around.atmosphere, around.air_kelvin, Phase.VAPOUR, mixture, regulated=True)
+    return None if gauge is None else Stream(gauge + atmosphere, Phase.VAPOUR, fuel, regulated=True)

@@ -14,11 +14,11 @@ from math import isinf
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Effect, Fact, Source, SourceKind, distinct
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Phase
-from catalog.domain.supply.fluids import Fluids
+from catalog.domain.supply.fluids import Fluids, FuelAt
 from catalog.domain.supply.line_words import Words, gauge
-from catalog.domain.supply.passing import Bound, needed
+from catalog.domain.supply.passing import Around, Bound, needed
 from catalog.domain.supply.stages import ASKING, Conditions, Line, Stage, StageKind
-from catalog.domain.supply.walking import Walk, temperatures, walk
+from catalog.domain.supply.walking import Walk, temperatures, walks
 from catalog.domain.values import Demand, Offer, Value
 
 SATURATION = Source(SourceKind.PUBLISHED, "Lemmon, McLinden, Wagner, J. Chem. Eng. Data 54 (2009) 3141")
@@ -38,26 +38,29 @@ class Weighing:
         return temperatures(self.conditions)
 
     @cached_property
+    def fuels(self) -> tuple[FuelAt, ...]:
+        return tuple(FuelAt(self.conditions.coldest, kelvin, self.fluids) for kelvin in self.kelvins)
+
+    @cached_property
     def static(self) -> Walk:
         """Nothing drawn, at the coldest: no losses."""
-        return walk(self.line, self.conditions, self.fluids, kelvin=self.kelvins[0], bound=Bound.BEST)
+        return self._walks(self.fuels[:1], 0.0, Bound.BEST)[0]
 
     @cached_property
     def best(self) -> tuple[Walk, ...]:
         """What the worst is too, where nothing had to be assumed for it."""
-        assumed = any(passage.lacks for made in self.worst for passage in made.passages)
-        return self._walks(self.conditions.flow or 0.0, Bound.BEST) if assumed else self.worst
+        return self._walks(self.fuels, self.conditions.flow or 0.0, Bound.BEST) if self.assumed else self.worst
 
     @cached_property
     def worst(self) -> tuple[Walk, ...]:
-        return self._walks(self.conditions.flow or 0.0, Bound.WORST)
+        return self._walks(self.fuels, self.conditions.flow or 0.0, Bound.WORST)
 
-    def _walks(self, flow: float, bound: Bound) -> tuple[Walk, ...]:
-        made = (
-            walk(self.line, self.conditions, self.fluids, kelvin=kelvin, bound=bound, flow=flow)
-            for kelvin in self.kelvins
-        )
-        return tuple(made)
+    @cached_property
+    def assumed(self) -> bool:
+        return any(passage.lacks for made in self.worst for passage in made.passages)
+
+    def _walks(self, fuels: tuple[FuelAt, ...], flow: float, bound: Bound) -> tuple[Walk, ...]:
+        return tuple(walks(self.line, fuels, Around(flow, self.conditions.atmosphere, bound)))
 
     def gauge(self, pascal: float) -> str:
         return self.words.pressure(pascal - self.conditions.atmosphere)
@@ -132,8 +135,11 @@ def first_asking(line: Line) -> Stage | None:
 
 
 def _need(weighing: Weighing, stage: Stage) -> Finding:
-    best, worst = _worst(weighing.best, stage), _worst(weighing.worst, stage)
-    lacks = distinct(fact for made in weighing.worst for fact in made.lacks_before(stage))
+    worst, lacks = _worst(weighing.worst, stage), ()
+    best = worst
+    if weighing.assumed:
+        best = _worst(weighing.best, stage)
+        lacks = distinct(fact for made in weighing.worst for fact in made.lacks_before(stage))
     if weighing.line.source is None or not weighing.best[0].passages:
         lacks = (Fact("supply", "What gives this line its fuel, and at what pressure?"), *lacks)
     if weighing.conditions.flow is None:
