@@ -109,7 +109,7 @@ def _findings(weighing: Weighing, rulebook: Rulebook) -> tuple[Finding, ...]:
 
 def _series(weighing: Weighing) -> Iterator[StageSeries]:
     for stage in weighing.line.stages:
-        found = [made.at(stage) for made in weighing.best]
-        phase = next((passage.before.phase for passage in found if passage), None)
-        pressures = tuple(passage.before.pascal if passage else None for passage in found)
+        passage, pressures = weighing.best.at(stage)
+        reached = passage is not None and any(pascal is not None for pascal in pressures)
+        phase = passage.before.phase if passage and reached else None
         yield StageSeries(stage.position or stage.name, pressures, phase)

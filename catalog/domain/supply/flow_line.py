@@ -136,10 +136,9 @@ def heats(weighing: Weighing) -> Iterator[Finding]:
 
 def stays_liquid(weighing: Weighing) -> Iterator[Finding]:
     """A liquid rail must be above the boiling pressure at its own temperature, with the container at its coldest."""
-    for made in weighing.worst[:1]:
-        for passage in made.passages:
-            if passage.stage.kind is StageKind.RAIL and passage.before.phase is Phase.LIQUID:
-                yield _liquid_rail(weighing, passage.stage, passage.before.pascal)
+    for passage, reaches in weighing.worst.coldest():
+        if passage.stage.kind is StageKind.RAIL and passage.before.phase is Phase.LIQUID:
+            yield _liquid_rail(weighing, passage.stage, reaches)
 
 
 def _liquid_rail(weighing: Weighing, rail: Stage, reaches: float) -> Finding:
@@ -158,11 +157,10 @@ def _liquid_rail(weighing: Weighing, rail: Stage, reaches: float) -> Finding:
 
 def stays_vapour(weighing: Weighing) -> Iterator[Finding]:
     """Vapour made from liquid has the liquid's composition and condenses in a line colder than its dew point."""
-    if weighing.line.withdrawal is not Phase.LIQUID or not weighing.best:
+    if weighing.line.withdrawal is not Phase.LIQUID:
         return
     conditions, words = weighing.conditions, weighing.words
-    coldest = weighing.best[0]
-    for passage in coldest.passages:
+    for passage, _ in weighing.best.coldest():
         stage, after = passage.stage, passage.after
         if stage.kind not in REGULATING or after is None or after.phase is not Phase.VAPOUR:
             continue

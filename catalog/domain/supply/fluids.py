@@ -104,7 +104,7 @@ class Fluids(Protocol):
 
 @dataclass(frozen=True)
 class FuelAt:
-    """A mixture at one temperature, K. A line asks the same of it at stage after stage; the equations are asked once."""
+    """A mixture at one temperature, K. What stage after stage asks of it, the equations are asked once."""
 
     mixture: Mixture
     kelvin: float

@@ -21,58 +21,54 @@ NOTHING_PASSES = float("inf")
 
 @dataclass(frozen=True, slots=True)
 class Moving:
-    """Fuel on its way: kg/s, Pa absolute. `gauge` is its pressure over the atmosphere."""
+    """How the fuel moves through a stage at every temperature: kg/s, and the pressure of the air, Pa absolute."""
 
     flow: float
-    pascal: float
-    gauge: float
+    atmosphere: float
     phase: Phase | None
-    fuel: FuelAt
 
     @property
     def liquid(self) -> bool:
         return self.phase is Phase.LIQUID
 
-    def density(self) -> float:
+    def density(self, pascal: float, fuel: FuelAt) -> float:
         if self.liquid:
-            return self.fuel.liquid_density
+            return fuel.liquid_density
         # A gas that leaves boiling liquid is at its dew point, where the library may not find it.
-        most = self.pascal if self.light else self.fuel.dew_pressure * 0.999
-        return self.fuel.vapour_density(min(self.pascal, most))
-
-    def standard_density(self) -> float:
-        return self.fuel.fluids.vapour_density(self.fuel.mixture, _STANDARD_KELVIN, _STANDARD_PASCAL)
-
-    @property
-    def light(self) -> bool:
-        """Lighter than air, as natural gas is: it does not condense on such a line."""
-        return self.fuel.fluids.molar_mass(self.fuel.mixture) < _AIR
+        most = pascal if _light(fuel) else fuel.dew_pressure * 0.999
+        return fuel.vapour_density(min(pascal, most))
 
 
-def hose_loss(moving: Moving, *, bore: float, length: float) -> float:
+def _light(fuel: FuelAt) -> bool:
+    """Lighter than air, as natural gas is: it does not condense on such a line."""
+    return fuel.fluids.molar_mass(fuel.mixture) < _AIR
+
+
+def hose_loss(moving: Moving, pascal: float, fuel: FuelAt, *, bore: float, length: float) -> float:
     """Loss in a hose or pipe; bore and length in metres. Infinite where it cannot pass the flow."""
     if moving.liquid:
-        return pipe_flow.liquid_drop(bore, length, flow=moving.flow, density=moving.density(), viscosity=_LIQUID_VISCOSITY)
-    gas = pipe_flow.NATURAL_GAS if moving.light else pipe_flow.PROPANE
-    standard = moving.flow / moving.standard_density()
-    if moving.gauge < _HIGH_PRESSURE:
+        density = moving.density(pascal, fuel)
+        return pipe_flow.liquid_drop(bore, length, flow=moving.flow, density=density, viscosity=_LIQUID_VISCOSITY)
+    gas = pipe_flow.NATURAL_GAS if _light(fuel) else pipe_flow.PROPANE
+    standard = moving.flow / fuel.fluids.vapour_density(fuel.mixture, _STANDARD_KELVIN, _STANDARD_PASCAL)
+    if pascal - moving.atmosphere < _HIGH_PRESSURE:
         return pipe_flow.low_pressure_drop(bore, length, standard, gas)
-    behind = pipe_flow.high_pressure_behind(bore, length, moving.pascal, standard, gas)
-    return NOTHING_PASSES if behind is None else moving.pascal - behind
+    behind = pipe_flow.high_pressure_behind(bore, length, pascal, standard, gas)
+    return NOTHING_PASSES if behind is None else pascal - behind
 
 
-def filter_loss(moving: Moving, *, drop: float, at_volume_flow: float) -> float:
+def filter_loss(moving: Moving, pascal: float, fuel: FuelAt, *, drop: float, at_volume_flow: float) -> float:
     """Loss in a clean filter from one stated point: with the flow for liquids, with its square for gases."""
-    share = moving.flow / moving.density() / at_volume_flow
+    share = moving.flow / moving.density(pascal, fuel) / at_volume_flow
     return drop * (share if moving.liquid else share**2)
 
 
-def valve_loss(moving: Moving, *, kv: float) -> float:
+def valve_loss(moving: Moving, pascal: float, fuel: FuelAt, *, kv: float) -> float:
     """Loss in an open valve of that Kv, m3/h. Infinite where it cannot pass the flow."""
+    density = moving.density(pascal, fuel)
     if moving.liquid:
-        boils = Liquid(moving.density(), moving.fuel.bubble_pressure, _CRITICAL)
-        drop = liquid_drop(kv, moving.flow, boils.density)
-        return drop if drop <= choking_drop(moving.pascal, boils) else NOTHING_PASSES
-    gas = Gas(moving.density(), moving.fuel.isentropic_exponent)
-    behind = gas_behind(kv, moving.flow, moving.pascal, gas)
-    return NOTHING_PASSES if behind is None else moving.pascal - behind
+        boils = Liquid(density, fuel.bubble_pressure, _CRITICAL)
+        drop = liquid_drop(kv, moving.flow, density)
+        return drop if drop <= choking_drop(pascal, boils) else NOTHING_PASSES
+    behind = gas_behind(kv, moving.flow, pascal, Gas(density, fuel.isentropic_exponent))
+    return NOTHING_PASSES if behind is None else pascal - behind

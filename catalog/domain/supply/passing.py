@@ -1,6 +1,6 @@
-"""What one stage does to the fuel that reaches it, at one flow and whatever the temperature.
+"""What one stage does to the fuel that reaches it, at one flow.
 
-A stage's facts are read once for a line (`step`) and not again at every temperature.
+A line is weighed at many temperatures, so what a stage says is read once (`passed`) and holds at all of them.
 
 What is not recorded is taken at its best or at its worst (`Bound`). A loss that nothing bounds ends the walk there.
 """
@@ -8,7 +8,7 @@ What is not recorded is taken at its best or at its worst (`Bound`). A loss that
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import partial
 
@@ -32,48 +32,50 @@ class Bound(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Stream:
-    """The fuel between two stages, Pa absolute. `regulated` once a regulator has set its pressure."""
+    """What is the same at every temperature of the fuel between two stages."""
 
-    pascal: float
     phase: Phase | None
-    fuel: FuelAt
-    regulated: bool = False
+    regulated: bool = False  # once a regulator has set its pressure
     allowed: bool = False  # whether the allowance for what is not recorded has been taken off already
-
-    def at(self, pascal: float) -> Stream:
-        return Stream(pascal, self.phase, self.fuel, self.regulated, self.allowed)
 
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What a stage works in at every temperature: kg/s, Pa absolute."""
+    """What a stage works in: kg/s, Pa absolute."""
 
     flow: float
     atmosphere: float
     bound: Bound
 
 
+Behind = Callable[[float, FuelAt], float | None]
+
+
+def _same(pascal: float, _: FuelAt) -> float:
+    return pascal
+
+
 @dataclass(frozen=True, slots=True)
 class Passage:
-    """One stage passed. `after` is None where nothing can be said of what leaves it, or nothing does (`starved`).
+    """One stage passed. `after` is None where nothing can be said of what leaves it.
 
-    `need` is the least inlet pressure, Pa absolute; `lacks` are the facts that would end the assuming.
+    `behind` makes of the pressure at its inlet, Pa absolute, that at its outlet: None where nothing leaves it.
+    `need` is the least inlet pressure, Pa absolute; `allowance` is taken off what arrives; `lacks` are the facts that
+    would end the assuming.
     """
 
     stage: Stage
     before: Stream
     after: Stream | None
+    behind: Behind = _same
     need: float | None = None
     lacks: tuple[Fact, ...] = ()
-    starved: bool = False
+    allowance: float = 0.0
 
 
-Step = Callable[[Stream], Passage]
-
-
-def step(stage: Stage, around: Around) -> Step:
-    """How the stage is passed; a kind without a loss of its own leaves the fuel as it was."""
-    return _STEPS.get(stage.kind, _unchanged)(stage, around)
+def passed(stage: Stage, before: Stream, around: Around) -> Passage:
+    """The stage passed; a kind without a loss of its own leaves the fuel as it was."""
+    return _PASSING.get(stage.kind, _unchanged)(stage, before, around)
 
 
 def needed(stage: Stage, atmosphere: float, bound: Bound) -> tuple[float | None, tuple[Fact, ...]]:
@@ -95,101 +97,93 @@ def needed(stage: Stage, atmosphere: float, bound: Bound) -> tuple[float | None,
     return set_at + atmosphere + (droop or 0.0), asks if bound is Bound.WORST else ()
 
 
-def _unchanged(stage: Stage, around: Around) -> Step:
+def _unchanged(stage: Stage, before: Stream, around: Around) -> Passage:
     need, lacks = needed(stage, around.atmosphere, around.bound)
-    return lambda before: Passage(stage, before, before, need, lacks)
+    return Passage(stage, before, before, need=need, lacks=lacks)
 
 
-def _regulating(stage: Stage, around: Around) -> Step:
+def _regulating(stage: Stage, before: Stream, around: Around) -> Passage:
     need, lacks = needed(stage, around.atmosphere, around.bound)
     set_at = stage.si("outlet_pressure")
     if set_at is None:
-        return lambda before: Passage(stage, before, None, need, lacks)
+        return Passage(stage, before, None, need=need, lacks=lacks)
+    if lacks and before.regulated:
+        # The allowance stands for losses at container pressure; behind a regulator it would be most of what is there.
+        return Passage(stage, before, None, lacks=lacks)
     outlet = set_at + around.atmosphere
-
-    def passing(before: Stream) -> Passage:
-        if lacks and before.regulated:
-            # The allowance stands for losses at container pressure; behind a regulator it would be most of what is
-            # there.
-            return Passage(stage, before, None, lacks=lacks)
-        taken = _allowing(before) if lacks else before
-        phase = Phase.VAPOUR if stage.kind is StageKind.VAPORISER else before.phase
-        after = Stream(min(outlet, taken.pascal), phase, before.fuel, regulated=True, allowed=taken.allowed)
-        return Passage(stage, taken, after, need, lacks)
-
-    return passing
+    phase = Phase.VAPOUR if stage.kind is StageKind.VAPORISER else before.phase
+    after = Stream(phase, regulated=True, allowed=before.allowed or bool(lacks))
+    allowance = _allowance(before) if lacks else 0.0
+    return Passage(stage, before, after, lambda pascal, _: min(outlet, pascal), need, lacks, allowance)
 
 
-def _pumping(stage: Stage, around: Around) -> Step:
+def _pumping(stage: Stage, before: Stream, around: Around) -> Passage:
     """A pump in a liquid line adds its boost to what the container gives."""
     boost = stage.si("pump_boost")
     if boost is None:
         asks = stage.fact("pump_boost", "How much pressure does the {stage} add?")
-        return lambda before: Passage(stage, before, None, lacks=(asks,))
-    return lambda before: Passage(stage, before, before.at(before.pascal + boost))
+        return Passage(stage, before, None, lacks=(asks,))
+    return Passage(stage, before, before, lambda pascal, _: pascal + boost)
 
 
-def _losing(loss_of: Callable[[Stage], Loss | None], asks: Callable[[Stage], Fact]) -> Stepping:
+def _losing(loss_of: Callable[[Stage, Moving], Loss | None], asks: Callable[[Stage], Fact]) -> Passing:
     """A stage that takes some pressure: `loss_of` is None where what is recorded does not tell how much."""
 
-    def stepping(stage: Stage, around: Around) -> Step:
-        loss = loss_of(stage) if around.flow else _nothing
-        if loss is None:
-            return _unrecorded(stage, around, asks(stage))
+    def passing(stage: Stage, before: Stream, around: Around) -> Passage:
+        moving = Moving(around.flow, around.atmosphere, before.phase)
+        loss = loss_of(stage, moving) if around.flow else _no_loss
+        if loss is not None:
+            return Passage(stage, before, before, _less(loss))
+        if around.bound is Bound.BEST:
+            return Passage(stage, before, before)
+        if before.regulated:
+            return Passage(stage, before, None, lacks=(asks(stage),))
+        allowance = _allowance(before)
+        after = replace(before, allowed=True)
+        return Passage(stage, before, after, lambda pascal, _: pascal - allowance, lacks=(asks(stage),))
 
-        def passing(before: Stream) -> Passage:
-            left = before.pascal - loss(_moving(before, around))
-            starved = left <= 0
-            return Passage(stage, before, None if starved else before.at(left), starved=starved)
-
-        return passing
-
-    return stepping
-
-
-def _unrecorded(stage: Stage, around: Around, asks: Fact) -> Step:
-    if around.bound is Bound.BEST:
-        return lambda before: Passage(stage, before, before)
-    return lambda before: Passage(stage, before, None if before.regulated else _allowing(before), lacks=(asks,))
+    return passing
 
 
-Loss = Callable[[Moving], float]
-Stepping = Callable[[Stage, Around], Step]
+Loss = Callable[[float, FuelAt], float]
+Passing = Callable[[Stage, Stream, Around], Passage]
 
 
-def _allowing(stream: Stream) -> Stream:
-    """The stream less the allowance, which is taken once."""
-    if stream.allowed or stream.regulated:
-        return stream
-    return Stream(stream.pascal - ALLOWANCE, stream.phase, stream.fuel, allowed=True)
+def _less(loss: Loss) -> Behind:
+    def behind(pascal: float, fuel: FuelAt) -> float | None:
+        left = pascal - loss(pascal, fuel)
+        return None if left <= 0 else left
+
+    return behind
 
 
-def _moving(stream: Stream, around: Around) -> Moving:
-    return Moving(around.flow, stream.pascal, stream.pascal - around.atmosphere, stream.phase, stream.fuel)
+def _allowance(stream: Stream) -> float:
+    """The allowance is taken once."""
+    return 0.0 if stream.allowed or stream.regulated else ALLOWANCE
 
 
-def _nothing(_: Moving) -> float:
+def _no_loss(_: float, __: FuelAt) -> float:
     return 0.0
 
 
-def _hose(stage: Stage) -> Loss | None:
+def _hose(stage: Stage, moving: Moving) -> Loss | None:
     bore, length = stage.si("hose_bore"), stage.si("hose_length")
-    return None if bore is None or length is None else partial(hose_loss, bore=bore, length=length)
+    return None if bore is None or length is None else partial(hose_loss, moving, bore=bore, length=length)
 
 
-def _filter(stage: Stage) -> Loss | None:
+def _filter(stage: Stage, moving: Moving) -> Loss | None:
     drop, at = stage.si("clean_pressure_drop"), stage.si("drop_flow")
-    return None if drop is None or at is None else partial(filter_loss, drop=drop, at_volume_flow=at)
+    return None if drop is None or at is None else partial(filter_loss, moving, drop=drop, at_volume_flow=at)
 
 
-def _valve(stage: Stage) -> Loss | None:
+def _valve(stage: Stage, moving: Moving) -> Loss | None:
     kv = stage.si("flow_factor")
-    return None if kv is None else partial(valve_loss, kv=kv * 3600)
+    return None if kv is None else partial(valve_loss, moving, kv=kv * 3600)
 
 
-def _fitting(stage: Stage) -> Loss | None:
+def _fitting(stage: Stage, moving: Moving) -> Loss | None:
     """A fitting's loss is counted where its flow factor is recorded; it is not asked for."""
-    return _valve(stage) if stage.known("flow_factor") else _nothing
+    return _valve(stage, moving) if stage.known("flow_factor") else _no_loss
 
 
 def _asks_hose(stage: Stage) -> Fact:
@@ -216,7 +210,7 @@ def _asks_rail(stage: Stage) -> Fact:
     return stage.fact("rail_pressure", "What pressure does the {stage} need?")
 
 
-_STEPS: Mapping[StageKind, Stepping] = {
+_PASSING: Mapping[StageKind, Passing] = {
     StageKind.PUMP: _pumping,
     StageKind.HOSE: _losing(_hose, _asks_hose),
     StageKind.FILTER: _losing(_filter, _asks_filter),

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from catalog.domain.answers import Fact, distinct
 from catalog.domain.fuels import Phase
 from catalog.domain.supply.fluids import FuelAt
-from catalog.domain.supply.passing import Around, Passage, Step, Stream, step
+from catalog.domain.supply.passing import Around, Passage, Stream, passed
 from catalog.domain.supply.stages import Conditions, Line, Stage, StageKind
 
 MOST_POINTS = 60
@@ -16,21 +16,38 @@ MOST_POINTS = 60
 
 @dataclass(frozen=True, slots=True)
 class Walk:
-    """Every stage that the fuel reaches at one temperature. `lacks` are the facts assumed on the way so far."""
+    """The pressures, Pa absolute, at the inlet of every stage that the fuel reaches at one temperature.
+
+    `stopped_by` is the stage that lets nothing more through, if one does.
+    """
 
     kelvin: float
-    passages: tuple[Passage, ...]
+    pascals: tuple[float, ...]
+    stopped_by: Stage | None = None
 
-    def at(self, stage: Stage) -> Passage | None:
-        for passage in self.passages:
+
+@dataclass(frozen=True, slots=True)
+class Walked:
+    """A line followed at every temperature, the coldest first; no passages where its source is not known."""
+
+    passages: tuple[Passage, ...]
+    walks: tuple[Walk, ...]
+
+    def at(self, stage: Stage) -> tuple[Passage | None, tuple[float | None, ...]]:
+        """How the stage is passed, and the pressure at its inlet at each temperature: None where nothing reaches it."""
+        for index, passage in enumerate(self.passages):
             if passage.stage is stage:
-                return passage
-        return None
+                return passage, tuple(made.pascals[index] if index < len(made.pascals) else None for made in self.walks)
+        return None, (None,) * len(self.walks)
+
+    def coldest(self) -> tuple[tuple[Passage, float], ...]:
+        """Every stage that is reached at the coldest, with the pressure at its inlet."""
+        return tuple(zip(self.passages, self.walks[0].pascals, strict=False))
 
     def lacks_before(self, stage: Stage) -> tuple[Fact, ...]:
-        """What was assumed ahead of a stage and at it."""
+        """What was assumed ahead of a stage and at it, as far as the fuel comes at any temperature."""
         found: list[Fact] = []
-        for passage in self.passages:
+        for passage in self.passages[: max(len(made.pascals) for made in self.walks)]:
             found += passage.lacks
             if passage.stage is stage:
                 break
@@ -44,31 +61,42 @@ def temperatures(conditions: Conditions) -> tuple[float, ...]:
     return tuple(low + (high - low) * index / max(count - 1, 1) for index in range(count))
 
 
-def walks(line: Line, fuels: Iterable[FuelAt], around: Around) -> Iterator[Walk]:
-    """Follow the fuel at each temperature of the air; what the stages say is read once for all of them."""
+def walked(line: Line, fuels: Iterable[FuelAt], around: Around) -> Walked:
+    """Follow the fuel at each temperature of the air."""
     source = line.source
-    steps = [step(stage, around) for stage in line.after_source]
-    for fuel in fuels:
-        start = None if source is None else started(source, line.withdrawal, fuel, around.atmosphere)
-        if source is None or start is None:
-            yield Walk(fuel.kelvin, ())
-        else:
-            yield Walk(fuel.kelvin, (Passage(source, start, start), *_onwards(steps, start)))
+    given = None if source is None else giving(source, around.atmosphere)
+    if source is None or given is None:
+        return Walked((), tuple(Walk(fuel.kelvin, ()) for fuel in fuels))
+    start = Stream(line.withdrawal) if source.kind is StageKind.CONTAINER else Stream(Phase.VAPOUR, regulated=True)
+    passages = (Passage(source, start, start), *_onwards(line.after_source, start, around))
+    return Walked(passages, tuple(_walk(passages, fuel, given(fuel)) for fuel in fuels))
 
 
-def _onwards(steps: Iterable[Step], stream: Stream) -> Iterator[Passage]:
-    for passing in steps:
-        passage = passing(stream)
+def _onwards(stages: tuple[Stage, ...], stream: Stream, around: Around) -> Iterator[Passage]:
+    for stage in stages:
+        passage = passed(stage, stream, around)
         yield passage
         if passage.after is None:
             return
         stream = passage.after
 
 
-def started(source: Stage, withdrawal: Phase | None, fuel: FuelAt, atmosphere: float) -> Stream | None:
-    """What leaves a container whose liquid is as warm as the air, or a meter at its least, if known."""
+def _walk(passages: tuple[Passage, ...], fuel: FuelAt, pascal: float) -> Walk:
+    pascals: list[float] = []
+    for passage in passages:
+        arrives = pascal - passage.allowance
+        pascals.append(arrives)
+        left = passage.behind(arrives, fuel)
+        if left is None:
+            return Walk(fuel.kelvin, tuple(pascals), passage.stage)
+        pascal = left
+    return Walk(fuel.kelvin, tuple(pascals))
+
+
+def giving(source: Stage, atmosphere: float) -> Callable[[FuelAt], float] | None:
+    """Pa absolute of a container whose liquid is as warm as the air, or of a meter at its least, if known."""
     if source.kind is StageKind.CONTAINER:
-        return Stream(fuel.bubble_pressure, withdrawal, fuel)
+        return lambda fuel: fuel.bubble_pressure
     low, high = source.span("supply_pressure")
     gauge = low if low is not None else high
-    return None if gauge is None else Stream(gauge + atmosphere, Phase.VAPOUR, fuel, regulated=True)
+    return None if gauge is None else lambda _: gauge + atmosphere

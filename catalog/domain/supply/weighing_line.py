@@ -18,7 +18,7 @@ from catalog.domain.supply.fluids import Fluids, FuelAt
 from catalog.domain.supply.line_words import Words, gauge
 from catalog.domain.supply.passing import Around, Bound, needed
 from catalog.domain.supply.stages import ASKING, Conditions, Line, Stage, StageKind
-from catalog.domain.supply.walking import Walk, temperatures, walks
+from catalog.domain.supply.walking import Walked, temperatures, walked
 from catalog.domain.values import Demand, Offer, Value
 
 SATURATION = Source(SourceKind.PUBLISHED, "Lemmon, McLinden, Wagner, J. Chem. Eng. Data 54 (2009) 3141")
@@ -42,25 +42,25 @@ class Weighing:
         return tuple(FuelAt(self.conditions.coldest, kelvin, self.fluids) for kelvin in self.kelvins)
 
     @cached_property
-    def static(self) -> Walk:
+    def static(self) -> Walked:
         """Nothing drawn, at the coldest: no losses."""
-        return self._walks(self.fuels[:1], 0.0, Bound.BEST)[0]
+        return self._walked(self.fuels[:1], 0.0, Bound.BEST)
 
     @cached_property
-    def best(self) -> tuple[Walk, ...]:
+    def best(self) -> Walked:
         """What the worst is too, where nothing had to be assumed for it."""
-        return self._walks(self.fuels, self.conditions.flow or 0.0, Bound.BEST) if self.assumed else self.worst
+        return self._walked(self.fuels, self.conditions.flow or 0.0, Bound.BEST) if self.assumed else self.worst
 
     @cached_property
-    def worst(self) -> tuple[Walk, ...]:
-        return self._walks(self.fuels, self.conditions.flow or 0.0, Bound.WORST)
+    def worst(self) -> Walked:
+        return self._walked(self.fuels, self.conditions.flow or 0.0, Bound.WORST)
 
     @cached_property
     def assumed(self) -> bool:
-        return any(passage.lacks for made in self.worst for passage in made.passages)
+        return any(passage.lacks for passage in self.worst.passages)
 
-    def _walks(self, fuels: tuple[FuelAt, ...], flow: float, bound: Bound) -> tuple[Walk, ...]:
-        return tuple(walks(self.line, fuels, Around(flow, self.conditions.atmosphere, bound)))
+    def _walked(self, fuels: tuple[FuelAt, ...], flow: float, bound: Bound) -> Walked:
+        return walked(self.line, fuels, Around(flow, self.conditions.atmosphere, bound))
 
     def gauge(self, pascal: float) -> str:
         return self.words.pressure(pascal - self.conditions.atmosphere)
@@ -135,12 +135,10 @@ def first_asking(line: Line) -> Stage | None:
 
 
 def _need(weighing: Weighing, stage: Stage) -> Finding:
-    worst, lacks = _worst(weighing.worst, stage), ()
-    best = worst
-    if weighing.assumed:
-        best = _worst(weighing.best, stage)
-        lacks = distinct(fact for made in weighing.worst for fact in made.lacks_before(stage))
-    if weighing.line.source is None or not weighing.best[0].passages:
+    worst = _worst(weighing.worst, stage)
+    best = _worst(weighing.best, stage) if weighing.assumed else worst
+    lacks = weighing.worst.lacks_before(stage)
+    if weighing.line.source is None or not weighing.best.passages:
         lacks = (Fact("supply", "What gives this line its fuel, and at what pressure?"), *lacks)
     if weighing.conditions.flow is None:
         lacks = (*weighing.conditions.flow_missing, *lacks)
@@ -192,20 +190,21 @@ def _pressure_finding(
     )  # fmt: skip
 
 
-def _worst(walks: tuple[Walk, ...], stage: Stage) -> Shortfall | None:
+def _worst(line: Walked, stage: Stage) -> Shortfall | None:
     """The least margin over the temperatures; None where at some of them it cannot be told and none is short."""
     points: list[tuple[float, float, float, float]] = []
     untold, stopped = False, ""
-    for made in walks:
-        passage = made.at(stage)
-        if passage is None or passage.need is None:
-            by = next((passed.stage.shown for passed in made.passages if passed.starved), "")
+    passage, inlets = line.at(stage)
+    need = passage.need if passage else None
+    for made, inlet in zip(line.walks, inlets, strict=True):
+        if inlet is None or need is None:
+            by = made.stopped_by.shown if made.stopped_by else ""
             stopped = stopped or by
             if by:
                 points.append((made.kelvin, -float("inf"), 0.0, 0.0))
             untold = untold or not by
             continue
-        points.append((made.kelvin, passage.before.pascal - passage.need, passage.before.pascal, passage.need))
+        points.append((made.kelvin, inlet - need, inlet, need))
     if not points or (untold and all(point[1] >= 0 for point in points)):
         return None
     worst = min(points, key=lambda point: point[1])
@@ -228,7 +227,7 @@ def _until(points: list[tuple[float, float, float, float]]) -> float | None:
 
 def phases(weighing: Weighing, phase_of: Callable[[str], Phase | None]) -> tuple[Finding, ...]:
     """Whether each stage is made for the phase that reaches it; nothing infers it from a thread or a shape."""
-    asked = (passage for passage in weighing.static.passages if passage.stage.kind in _OF_ONE_PHASE)
+    asked = (passage for passage, _ in weighing.static.coldest() if passage.stage.kind in _OF_ONE_PHASE)
     return tuple(
         _phase(passage.stage, passage.before.phase, {phase_of(code) for code in passage.stage.made_for} - {None})
         for passage in asked
