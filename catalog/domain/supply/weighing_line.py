@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import takewhile
 from math import isinf
 
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Effect, Fact, Source, SourceKind, distinct
@@ -88,8 +89,10 @@ def holding(weighing: Weighing) -> tuple[Finding, ...]:
     if source is None or source.kind is not StageKind.CONTAINER or stage is None:
         return ()
     need, _ = needed(stage, weighing.conditions.atmosphere, Bound.BEST)
-    if need is None:
-        return ()
+    ahead = takewhile(lambda passed: passed is not stage, weighing.line.stages)
+    pumped = any(passed.kind is StageKind.PUMP for passed in ahead)
+    if need is None or pumped:
+        return ()  # behind a pump the container is not alone; `needs` weighs what both give
     # Colder liquid never holds more, so the coldest is the worst.
     coldest = weighing.conditions.coldest_kelvin
     inlet = weighing.fluids.bubble_pressure(weighing.conditions.coldest, coldest)
