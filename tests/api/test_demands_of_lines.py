@@ -62,6 +62,6 @@ def test_a_changed_rail_is_asked_for_anew(worked_out: Desk) -> None:
     assert (window["min"], window["max"]) == ("9", "12")
 
 
-@pytest.mark.parametrize("entry", read("demo", "checks.json"), ids=lambda entry: str(entry["verdict"]))
-def test_the_demo_answers_as_before(worked_out: Desk, entry: dict[str, Any]) -> None:
-    assert worked_out.answer(entry["body"])["verdict"] == entry["verdict"]
+def test_the_demo_answers_as_before(worked_out: Desk) -> None:
+    for entry in read("demo", "checks.json"):
+        assert worked_out.answer(entry["body"])["verdict"] == entry["verdict"]
