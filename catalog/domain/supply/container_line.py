@@ -63,7 +63,7 @@ def keeps_holding(weighing: Weighing) -> Iterator[Finding]:
     if source is None or source.kind is not StageKind.CONTAINER or need is None or not mixed:
         return
     cold = conditions.coldest_kelvin
-    if line.withdrawal is not Phase.VAPOUR or weighing.fluids.bubble_pressure(conditions.coldest, cold) < need:
+    if line.withdrawal is not Phase.VAPOUR or weighing.fuel.bubble_pressure(cold) < need:
         return
     left = left_after(weighing.fluids, conditions.coldest, kelvin=cold, left=_LITTLE_LEFT)
     holds = weighing.fluids.bubble_pressure(left, cold)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cached_property
+from functools import cache, partial
 from typing import Protocol
 
 from service.errors import Unprocessable
@@ -102,29 +102,13 @@ class Fluids(Protocol):
         """g/mol."""
 
 
-@dataclass(frozen=True)
-class FuelAt:
-    """A mixture at one temperature, K. What stage after stage asks of it, the equations are asked once."""
+class LineFuel:
+    """One mixture along a line. Stage after stage asks the same of it, and the equations of state are asked once."""
 
-    mixture: Mixture
-    kelvin: float
-    fluids: Fluids
-
-    @cached_property
-    def bubble_pressure(self) -> float:
-        return self.fluids.bubble_pressure(self.mixture, self.kelvin)
-
-    @cached_property
-    def dew_pressure(self) -> float:
-        return self.fluids.dew_pressure(self.mixture, self.kelvin)
-
-    @cached_property
-    def liquid_density(self) -> float:
-        return self.fluids.liquid_density(self.mixture, self.kelvin)
-
-    @cached_property
-    def isentropic_exponent(self) -> float:
-        return self.fluids.isentropic_exponent(self.mixture, self.kelvin)
-
-    def vapour_density(self, pascal: float) -> float:
-        return self.fluids.vapour_density(self.mixture, self.kelvin, pascal)
+    def __init__(self, fluids: Fluids, mixture: Mixture) -> None:
+        self.bubble_pressure = cache(partial(fluids.bubble_pressure, mixture))
+        self.dew_pressure = cache(partial(fluids.dew_pressure, mixture))
+        self.liquid_density = cache(partial(fluids.liquid_density, mixture))
+        self.vapour_density = cache(partial(fluids.vapour_density, mixture))
+        self.isentropic_exponent = cache(partial(fluids.isentropic_exponent, mixture))
+        self.molar_mass = cache(partial(fluids.molar_mass, mixture))

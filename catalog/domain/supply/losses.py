@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from catalog.domain.fuels import Phase
 from catalog.domain.supply import pipe_flow
-from catalog.domain.supply.fluids import FuelAt
+from catalog.domain.supply.fluids import LineFuel
 from catalog.domain.supply.valve_flow import Gas, Liquid, choking_drop, gas_behind, liquid_drop
 
 # Of liquid propane at room temperature, Pa s; it changes little over the temperatures of a supply line (from memory).
@@ -26,49 +26,50 @@ class Moving:
     flow: float
     atmosphere: float
     phase: Phase | None
+    fuel: LineFuel
 
     @property
     def liquid(self) -> bool:
         return self.phase is Phase.LIQUID
 
-    def density(self, pascal: float, fuel: FuelAt) -> float:
+    @property
+    def light(self) -> bool:
+        """Lighter than air, as natural gas is: it does not condense on such a line."""
+        return self.fuel.molar_mass() < _AIR
+
+    def density(self, pascal: float, kelvin: float) -> float:
         if self.liquid:
-            return fuel.liquid_density
+            return self.fuel.liquid_density(kelvin)
         # A gas that leaves boiling liquid is at its dew point, where the library may not find it.
-        most = pascal if _light(fuel) else fuel.dew_pressure * 0.999
-        return fuel.vapour_density(min(pascal, most))
+        most = pascal if self.light else self.fuel.dew_pressure(kelvin) * 0.999
+        return self.fuel.vapour_density(kelvin, min(pascal, most))
 
 
-def _light(fuel: FuelAt) -> bool:
-    """Lighter than air, as natural gas is: it does not condense on such a line."""
-    return fuel.fluids.molar_mass(fuel.mixture) < _AIR
-
-
-def hose_loss(moving: Moving, pascal: float, fuel: FuelAt, *, bore: float, length: float) -> float:
+def hose_loss(moving: Moving, pascal: float, kelvin: float, *, bore: float, length: float) -> float:
     """Loss in a hose or pipe; bore and length in metres. Infinite where it cannot pass the flow."""
     if moving.liquid:
-        density = moving.density(pascal, fuel)
+        density = moving.density(pascal, kelvin)
         return pipe_flow.liquid_drop(bore, length, flow=moving.flow, density=density, viscosity=_LIQUID_VISCOSITY)
-    gas = pipe_flow.NATURAL_GAS if _light(fuel) else pipe_flow.PROPANE
-    standard = moving.flow / fuel.fluids.vapour_density(fuel.mixture, _STANDARD_KELVIN, _STANDARD_PASCAL)
+    gas = pipe_flow.NATURAL_GAS if moving.light else pipe_flow.PROPANE
+    standard = moving.flow / moving.fuel.vapour_density(_STANDARD_KELVIN, _STANDARD_PASCAL)
     if pascal - moving.atmosphere < _HIGH_PRESSURE:
         return pipe_flow.low_pressure_drop(bore, length, standard, gas)
     behind = pipe_flow.high_pressure_behind(bore, length, pascal, standard, gas)
     return NOTHING_PASSES if behind is None else pascal - behind
 
 
-def filter_loss(moving: Moving, pascal: float, fuel: FuelAt, *, drop: float, at_volume_flow: float) -> float:
+def filter_loss(moving: Moving, pascal: float, kelvin: float, *, drop: float, at_volume_flow: float) -> float:
     """Loss in a clean filter from one stated point: with the flow for liquids, with its square for gases."""
-    share = moving.flow / moving.density(pascal, fuel) / at_volume_flow
+    share = moving.flow / moving.density(pascal, kelvin) / at_volume_flow
     return drop * (share if moving.liquid else share**2)
 
 
-def valve_loss(moving: Moving, pascal: float, fuel: FuelAt, *, kv: float) -> float:
+def valve_loss(moving: Moving, pascal: float, kelvin: float, *, kv: float) -> float:
     """Loss in an open valve of that Kv, m3/h. Infinite where it cannot pass the flow."""
-    density = moving.density(pascal, fuel)
+    density = moving.density(pascal, kelvin)
     if moving.liquid:
-        boils = Liquid(density, fuel.bubble_pressure, _CRITICAL)
+        boils = Liquid(density, moving.fuel.bubble_pressure(kelvin), _CRITICAL)
         drop = liquid_drop(kv, moving.flow, density)
         return drop if drop <= choking_drop(pascal, boils) else NOTHING_PASSES
-    behind = gas_behind(kv, moving.flow, pascal, Gas(density, fuel.isentropic_exponent))
+    behind = gas_behind(kv, moving.flow, pascal, Gas(density, moving.fuel.isentropic_exponent(kelvin)))
     return NOTHING_PASSES if behind is None else pascal - behind

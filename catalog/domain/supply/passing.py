@@ -14,7 +14,7 @@ from functools import partial
 
 from catalog.domain.answers import Fact
 from catalog.domain.fuels import Phase
-from catalog.domain.supply.fluids import FuelAt
+from catalog.domain.supply.fluids import LineFuel
 from catalog.domain.supply.losses import Moving, filter_loss, hose_loss, valve_loss
 from catalog.domain.supply.stages import REGULATING, Stage, StageKind
 
@@ -41,17 +41,18 @@ class Stream:
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What a stage works in: kg/s, Pa absolute."""
+    """What a stage works in: kg/s, Pa absolute, and the fuel that is asked of its properties."""
 
     flow: float
     atmosphere: float
     bound: Bound
+    fuel: LineFuel
 
 
-Behind = Callable[[float, FuelAt], float | None]
+Behind = Callable[[float, float], float | None]
 
 
-def _same(pascal: float, _: FuelAt) -> float:
+def _same(pascal: float, _: float) -> float:
     return pascal
 
 
@@ -59,7 +60,8 @@ def _same(pascal: float, _: FuelAt) -> float:
 class Passage:
     """One stage passed. `after` is None where nothing can be said of what leaves it.
 
-    `behind` makes of the pressure at its inlet, Pa absolute, that at its outlet: None where nothing leaves it.
+    `behind` makes of the pressure at its inlet, Pa absolute, and the temperature, K, the pressure at its outlet: None
+    where nothing leaves it.
     `need` is the least inlet pressure, Pa absolute; `allowance` is taken off what arrives; `lacks` are the facts that
     would end the assuming.
     """
@@ -130,7 +132,7 @@ def _losing(loss_of: Callable[[Stage, Moving], Loss | None], asks: Callable[[Sta
     """A stage that takes some pressure: `loss_of` is None where what is recorded does not tell how much."""
 
     def passing(stage: Stage, before: Stream, around: Around) -> Passage:
-        moving = Moving(around.flow, around.atmosphere, before.phase)
+        moving = Moving(around.flow, around.atmosphere, before.phase, around.fuel)
         loss = loss_of(stage, moving) if around.flow else _no_loss
         if loss is not None:
             return Passage(stage, before, before, _less(loss))
@@ -145,13 +147,13 @@ def _losing(loss_of: Callable[[Stage, Moving], Loss | None], asks: Callable[[Sta
     return passing
 
 
-Loss = Callable[[float, FuelAt], float]
+Loss = Callable[[float, float], float]
 Passing = Callable[[Stage, Stream, Around], Passage]
 
 
 def _less(loss: Loss) -> Behind:
-    def behind(pascal: float, fuel: FuelAt) -> float | None:
-        left = pascal - loss(pascal, fuel)
+    def behind(pascal: float, kelvin: float) -> float | None:
+        left = pascal - loss(pascal, kelvin)
         return None if left <= 0 else left
 
     return behind
@@ -162,7 +164,7 @@ def _allowance(stream: Stream) -> float:
     return 0.0 if stream.allowed or stream.regulated else ALLOWANCE
 
 
-def _no_loss(_: float, __: FuelAt) -> float:
+def _no_loss(_: float, __: float) -> float:
     return 0.0
 
 

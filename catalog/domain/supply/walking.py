@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from catalog.domain.answers import Fact, distinct
 from catalog.domain.fuels import Phase
-from catalog.domain.supply.fluids import FuelAt
 from catalog.domain.supply.passing import Around, Passage, Stream, passed
 from catalog.domain.supply.stages import Conditions, Line, Stage, StageKind
 
@@ -58,18 +57,19 @@ def temperatures(conditions: Conditions) -> tuple[float, ...]:
     """Evenly from the coldest to the hottest, K; one where they are the same."""
     low, high = conditions.coldest_kelvin, conditions.hottest_kelvin
     count = min(MOST_POINTS, 1 + int(high - low) * 2) if high > low else 1
-    return tuple(low + (high - low) * index / max(count - 1, 1) for index in range(count))
+    last = max(count - 1, 1)
+    return tuple(low + (high - low) * index / last for index in range(count))
 
 
-def walked(line: Line, fuels: Iterable[FuelAt], around: Around) -> Walked:
+def walked(line: Line, kelvins: Iterable[float], around: Around) -> Walked:
     """Follow the fuel at each temperature of the air."""
     source = line.source
-    given = None if source is None else giving(source, around.atmosphere)
+    given = None if source is None else _giving(source, around)
     if source is None or given is None:
-        return Walked((), tuple(Walk(fuel.kelvin, ()) for fuel in fuels))
+        return Walked((), tuple(Walk(kelvin, ()) for kelvin in kelvins))
     start = Stream(line.withdrawal) if source.kind is StageKind.CONTAINER else Stream(Phase.VAPOUR, regulated=True)
     passages = (Passage(source, start, start), *_onwards(line.after_source, start, around))
-    return Walked(passages, tuple(_walk(passages, fuel, given(fuel)) for fuel in fuels))
+    return Walked(passages, tuple(_walk(passages, kelvin, given(kelvin)) for kelvin in kelvins))
 
 
 def _onwards(stages: tuple[Stage, ...], stream: Stream, around: Around) -> Iterator[Passage]:
@@ -81,22 +81,22 @@ def _onwards(stages: tuple[Stage, ...], stream: Stream, around: Around) -> Itera
         stream = passage.after
 
 
-def _walk(passages: tuple[Passage, ...], fuel: FuelAt, pascal: float) -> Walk:
+def _walk(passages: tuple[Passage, ...], kelvin: float, pascal: float) -> Walk:
     pascals: list[float] = []
     for passage in passages:
         arrives = pascal - passage.allowance
         pascals.append(arrives)
-        left = passage.behind(arrives, fuel)
+        left = passage.behind(arrives, kelvin)
         if left is None:
-            return Walk(fuel.kelvin, tuple(pascals), passage.stage)
+            return Walk(kelvin, tuple(pascals), passage.stage)
         pascal = left
-    return Walk(fuel.kelvin, tuple(pascals))
+    return Walk(kelvin, tuple(pascals))
 
 
-def giving(source: Stage, atmosphere: float) -> Callable[[FuelAt], float] | None:
-    """Pa absolute of a container whose liquid is as warm as the air, or of a meter at its least, if known."""
+def _giving(source: Stage, around: Around) -> Callable[[float], float] | None:
+    """Pa absolute of a container whose liquid is as warm as the air, K, or of a meter at its least, if known."""
     if source.kind is StageKind.CONTAINER:
-        return lambda fuel: fuel.bubble_pressure
+        return around.fuel.bubble_pressure
     low, high = source.span("supply_pressure")
     gauge = low if low is not None else high
-    return None if gauge is None else lambda _: gauge + atmosphere
+    return None if gauge is None else lambda _: gauge + around.atmosphere

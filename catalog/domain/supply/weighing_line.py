@@ -15,7 +15,7 @@ from math import isinf
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Effect, Fact, Source, SourceKind, distinct
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Phase
-from catalog.domain.supply.fluids import Fluids, FuelAt
+from catalog.domain.supply.fluids import Fluids, LineFuel
 from catalog.domain.supply.line_words import Words, gauge
 from catalog.domain.supply.passing import Around, Bound, needed
 from catalog.domain.supply.stages import ASKING, Conditions, Line, Stage, StageKind
@@ -39,29 +39,30 @@ class Weighing:
         return temperatures(self.conditions)
 
     @cached_property
-    def fuels(self) -> tuple[FuelAt, ...]:
-        return tuple(FuelAt(self.conditions.coldest, kelvin, self.fluids) for kelvin in self.kelvins)
+    def fuel(self) -> LineFuel:
+        """The composition that is weighed where cold is worse."""
+        return LineFuel(self.fluids, self.conditions.coldest)
 
     @cached_property
     def static(self) -> Walked:
         """Nothing drawn, at the coldest: no losses."""
-        return self._walked(self.fuels[:1], 0.0, Bound.BEST)
+        return self._walked(self.kelvins[:1], 0.0, Bound.BEST)
 
     @cached_property
     def best(self) -> Walked:
         """What the worst is too, where nothing had to be assumed for it."""
-        return self._walked(self.fuels, self.conditions.flow or 0.0, Bound.BEST) if self.assumed else self.worst
+        return self._walked(self.kelvins, self.conditions.flow or 0.0, Bound.BEST) if self.assumed else self.worst
 
     @cached_property
     def worst(self) -> Walked:
-        return self._walked(self.fuels, self.conditions.flow or 0.0, Bound.WORST)
+        return self._walked(self.kelvins, self.conditions.flow or 0.0, Bound.WORST)
 
     @cached_property
     def assumed(self) -> bool:
         return any(passage.lacks for passage in self.worst.passages)
 
-    def _walked(self, fuels: tuple[FuelAt, ...], flow: float, bound: Bound) -> Walked:
-        return walked(self.line, fuels, Around(flow, self.conditions.atmosphere, bound))
+    def _walked(self, kelvins: tuple[float, ...], flow: float, bound: Bound) -> Walked:
+        return walked(self.line, kelvins, Around(flow, self.conditions.atmosphere, bound, self.fuel))
 
     def gauge(self, pascal: float) -> str:
         return self.words.pressure(pascal - self.conditions.atmosphere)
@@ -95,7 +96,7 @@ def holding(weighing: Weighing) -> tuple[Finding, ...]:
         return ()  # behind a pump the container is not alone; `needs` weighs what both give
     # Colder liquid never holds more, so the coldest is the worst.
     coldest = weighing.conditions.coldest_kelvin
-    inlet = weighing.fluids.bubble_pressure(weighing.conditions.coldest, coldest)
+    inlet = weighing.fuel.bubble_pressure(coldest)
     short = Shortfall(coldest, inlet - need, inlet, need)
     what = f"the {weighing.gauge(need)} that the {stage.shown} needs"
     holds = f"at {weighing.words.temperature(short.kelvin)} it holds {weighing.gauge(short.inlet)}"
