@@ -111,4 +111,4 @@ class LineFuel:
         self.liquid_density = cache(partial(fluids.liquid_density, mixture))
         self.vapour_density = cache(partial(fluids.vapour_density, mixture))
         self.isentropic_exponent = cache(partial(fluids.isentropic_exponent, mixture))
-        self.molar_mass = cache(partial(fluids.molar_mass, mixture))
+        self.molar_mass = partial(fluids.molar_mass, mixture)

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from catalog.domain.fuels import Phase
 from catalog.domain.supply import pipe_flow
 from catalog.domain.supply.fluids import LineFuel
-from catalog.domain.supply.valve_flow import Gas, Liquid, choking_drop, gas_behind, liquid_drop
+from catalog.domain.supply.valve_flow import Gas, choking_drop, gas_behind, liquid_drop
 
 # Of liquid propane at room temperature, Pa s; it changes little over the temperatures of a supply line (from memory).
 _LIQUID_VISCOSITY = 1.1e-4
@@ -25,12 +24,8 @@ class Moving:
 
     flow: float
     atmosphere: float
-    phase: Phase | None
+    liquid: bool
     fuel: LineFuel
-
-    @property
-    def liquid(self) -> bool:
-        return self.phase is Phase.LIQUID
 
     @property
     def light(self) -> bool:
@@ -68,8 +63,8 @@ def valve_loss(moving: Moving, pascal: float, kelvin: float, *, kv: float) -> fl
     """Loss in an open valve of that Kv, m3/h. Infinite where it cannot pass the flow."""
     density = moving.density(pascal, kelvin)
     if moving.liquid:
-        boils = Liquid(density, moving.fuel.bubble_pressure(kelvin), _CRITICAL)
         drop = liquid_drop(kv, moving.flow, density)
-        return drop if drop <= choking_drop(pascal, boils) else NOTHING_PASSES
+        most = choking_drop(pascal, moving.fuel.bubble_pressure(kelvin), _CRITICAL)
+        return drop if drop <= most else NOTHING_PASSES
     behind = gas_behind(kv, moving.flow, pascal, Gas(density, moving.fuel.isentropic_exponent(kelvin)))
     return NOTHING_PASSES if behind is None else pascal - behind

@@ -132,7 +132,7 @@ def _losing(loss_of: Callable[[Stage, Moving], Loss | None], asks: Callable[[Sta
     """A stage that takes some pressure: `loss_of` is None where what is recorded does not tell how much."""
 
     def passing(stage: Stage, before: Stream, around: Around) -> Passage:
-        moving = Moving(around.flow, around.atmosphere, before.phase, around.fuel)
+        moving = Moving(around.flow, around.atmosphere, before.phase is Phase.LIQUID, around.fuel)
         loss = loss_of(stage, moving) if around.flow else _no_loss
         if loss is not None:
             return Passage(stage, before, before, _less(loss))

@@ -70,15 +70,15 @@ def gas_behind(kv: float, flow: float, ahead: float, gas: Gas, xt: float = USUAL
 
 def liquid_flow(kv: float, ahead: float, behind: float, liquid: Liquid, fl: float = USUAL_FL) -> float:
     """What a valve passes of a liquid, kg/s; it chokes where the liquid boils in the throat."""
-    most = choking_drop(ahead, liquid, fl)
+    most = choking_drop(ahead, liquid.saturation, liquid.critical, fl)
     drop = min(ahead - behind, most)
     return 0.0 if drop <= 0 else kv * sqrt(drop / _BAR * 1000 * liquid.density) / _HOUR
 
 
-def choking_drop(ahead: float, liquid: Liquid, fl: float = USUAL_FL) -> float:
-    """The largest pressure difference that still drives more flow, Pa."""
-    factor = 0.96 - 0.28 * sqrt(liquid.saturation / liquid.critical)
-    return max(fl**2 * (ahead - factor * liquid.saturation), 0.0)
+def choking_drop(ahead: float, saturation: float, critical: float, fl: float = USUAL_FL) -> float:
+    """The largest pressure difference that still drives more flow of a liquid, Pa."""
+    factor = 0.96 - 0.28 * sqrt(saturation / critical)
+    return max(fl**2 * (ahead - factor * saturation), 0.0)
 
 
 def liquid_kv(flow: float, ahead: float, behind: float, liquid: Liquid, fl: float = USUAL_FL) -> float:
