@@ -141,7 +141,7 @@ def first_asking(line: Line) -> Stage | None:
 def _need(weighing: Weighing, stage: Stage) -> Finding:
     worst = _worst(weighing.worst, stage)
     best = _worst(weighing.best, stage) if weighing.assumed else worst
-    lacks = weighing.worst.lacks_before(stage)
+    lacks = weighing.worst.lacks_before(stage) if weighing.assumed else ()
     if weighing.line.source is None or not weighing.best.passages:
         lacks = (Fact("supply", "What gives this line its fuel, and at what pressure?"), *lacks)
     if weighing.conditions.flow is None:
