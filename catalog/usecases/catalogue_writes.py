@@ -11,12 +11,10 @@ from uuid import uuid4
 from django.db import transaction
 from django.db.models import F
 
-from catalog.models import CatalogueState, SupplyStage
-from service.operations import jobs
+from catalog.models import CatalogueState
 from service.operations.changes import NewChange, append_all, lock_feed
 
 MOST_AGGREGATES = 500
-LINE_DEMANDS = "line_demands"
 
 
 @dataclass(slots=True)
@@ -40,21 +38,10 @@ class CatalogueWrite:
 
 
 @contextmanager
-def catalogue_write(now: datetime, *, asks_lines: bool = True) -> Iterator[CatalogueWrite]:
-    """A transaction that is alone in writing the catalogue, so that commit, version and feed keep one order.
-
-    What changed may change what supply lines ask of their positions, which a job works out (`asks_lines`).
-    """
+def catalogue_write(now: datetime) -> Iterator[CatalogueWrite]:
+    """A transaction that is alone in writing the catalogue, so that commit, version and feed keep one order."""
     with transaction.atomic():
         lock_feed()
         write = CatalogueWrite()
         yield write
         append_all(write.changes, now)
-        if asks_lines and write.version:
-            work_out_lines(write.version, now)
-
-
-def work_out_lines(version: int, now: datetime) -> None:
-    """Queue the job that works out the lines' demands, where there are any lines."""
-    if SupplyStage.objects.exists():
-        jobs.enqueue(LINE_DEMANDS, now=now, idempotency=f"{LINE_DEMANDS}:{version}")

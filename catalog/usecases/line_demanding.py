@@ -19,9 +19,9 @@ from catalog.domain.supply.line_demands import LineDemand, line_demands
 from catalog.domain.supply.line_questions import weighed
 from catalog.domain.value_documents import write_value
 from catalog.loading import LoadedSpecification, Standing
-from catalog.models import EngineSpecification
+from catalog.models import EngineSpecification, SupplyStage
 from catalog.usecases.applications import read_application
-from catalog.usecases.catalogue_writes import LINE_DEMANDS, catalogue_write
+from catalog.usecases.catalogue_writes import catalogue_write
 from catalog.usecases.drafts import PositionDraft, ValueDraft
 from catalog.usecases.recorded_drafts import RELATED, draft_of, positions_of
 from catalog.usecases.specification_writing import write_specifications
@@ -30,10 +30,21 @@ from catalog.usecases.supply_checking import FLUIDS, facts_of_line
 from catalog.usecases.supply_facts import supply_question_of
 from service.operations import jobs
 
-KIND = LINE_DEMANDS
+KIND = "line_demands"
 # The air that engines of this trade work in, thousandths of a kelvin: -30 to 50 degC (common practice, no source).
 _AIR = ["r", [243_150, "temperature", "degC"], [323_150, "temperature", "degC"]]
 _FULL_LOAD = {"air": _AIR, "fill": None, "altitude": None, "air_pressure": None, "load": None, "composition": None}
+
+
+def plan(now: datetime, *, since: int | None = None) -> int:
+    """Queue the job where the catalogue has any line and has changed `since` a version; answers the version now.
+
+    The job's own writing makes a version too; worked out again, it changes nothing and makes no further one.
+    """
+    version = loading.standing().version
+    if version != since and SupplyStage.objects.exists():
+        jobs.enqueue(KIND, now=now, idempotency=f"{KIND}:{version}")
+    return version
 
 
 def demand_of_lines(lease: jobs.Lease) -> Mapping[str, Any]:
@@ -81,7 +92,7 @@ def _asked_by(
 
 def _kept(number: int, asks: tuple[tuple[str, LineDemand], ...], now: datetime) -> int:
     """Lay the demands over the specification as recorded; answers 1 where that changed it."""
-    with catalogue_write(now, asks_lines=False) as write:
+    with catalogue_write(now) as write:
         row = EngineSpecification.objects.select_related("maker").prefetch_related(*RELATED).get(pk=number)
         positions = tuple(_with(position, asks) for position in positions_of(row))
         return write_specifications([draft_of(row, positions)], write).changed

@@ -8,6 +8,7 @@ import pytest
 from django.utils import timezone
 
 from catalog.models import CatalogueState, PositionDemand
+from catalog.usecases import line_demanding
 from service.operations import jobs
 from tests.api.test_supply_checks import TRUCK
 from tests.api.world import Desk, read
@@ -18,8 +19,13 @@ LOW = {"maker": "TSK", "number": "7008"}
 
 @pytest.fixture
 def worked_out(desk: Desk) -> Desk:
-    jobs.run_due(timezone.now)
+    work_out()
     return desk
+
+
+def work_out() -> None:
+    line_demanding.plan(timezone.now())
+    jobs.run_due(timezone.now)
 
 
 def asked_of_the_vaporiser(desk: Desk) -> list[dict[str, Any]]:
@@ -43,8 +49,7 @@ def test_done_again_it_changes_nothing(worked_out: Desk) -> None:
     before = CatalogueState.objects.get().version
     demands = PositionDemand.objects.filter(basis="computed").count()
     assert demands > 0
-    jobs.enqueue("line_demands", now=timezone.now())
-    jobs.run_due(timezone.now)
+    work_out()
     assert CatalogueState.objects.get().version == before
     assert PositionDemand.objects.filter(basis="computed").count() == demands
 
@@ -57,7 +62,7 @@ def test_a_changed_rail_is_asked_for_anew(worked_out: Desk) -> None:
             if value["attribute"] == "rail_pressure" and stage["fuel"] == "lpg_liquid":
                 value["value"] = {"min": "9", "max": "12", "unit": "psi", "reference": "gauge"}
     worked_out.changed(f"/engine-specs/{number}/", {"supply_stages": stages})
-    jobs.run_due(timezone.now)
+    work_out()
     (window,) = (d["value"] for d in asked_of_the_vaporiser(worked_out) if d["attribute"] == "outlet_pressure")
     assert (window["min"], window["max"]) == ("9", "12")
 

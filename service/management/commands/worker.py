@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand
 from django.db import OperationalError, close_old_connections
 from django.utils import timezone
 
+from catalog.usecases import line_demanding
 from service.operations import housekeeping, jobs
 
 log = logging.getLogger(__name__)
@@ -32,10 +33,14 @@ class Command(BaseCommand):
 
 
 class Worker:
-    """Takes up one job after the other, and sees to it once a day that the housekeeping is among them."""
+    """Takes up one job after the other; sees to it that the housekeeping is among them once a day.
+
+    What supply lines ask of their positions is worked out again whenever the catalogue has changed.
+    """
 
     def __init__(self) -> None:
         self._housekept: date | None = None
+        self._lines_at: int | None = None
 
     def work(self, stop: threading.Event, *, rest: float | None) -> None:
         """Work until `stop` is set; with nothing due, `rest` that many seconds, or end when `rest` is None."""
@@ -50,6 +55,7 @@ class Worker:
         """Run the next job that is due; a database that is away for a moment is no reason to end."""
         try:
             self.plan_housekeeping()
+            self.plan_line_demands()
             job = jobs.claim_next(timezone.now())
             if job is not None:
                 jobs.run(job, timezone.now)
@@ -65,3 +71,6 @@ class Worker:
         if self._housekept != now.date():
             housekeeping.enqueue_daily(now)
             self._housekept = now.date()
+
+    def plan_line_demands(self) -> None:
+        self._lines_at = line_demanding.plan(timezone.now(), since=self._lines_at)
