@@ -110,6 +110,18 @@ def test_a_stated_composition_wins_over_the_grade(desk: Desk) -> None:
     assert "cannot hold" in answer["headline"]
 
 
+def test_a_grade_that_is_not_known_is_asked_for_where_it_decides(desk: Desk) -> None:
+    """30/70 propane/butane holds some 15 psi gauge at 5 degC, HD-5 over 50: the grade decides (the golden lines)."""
+    bare = of(("VRD-H40", "S-131"), "lpg_liquid")
+    answer = asked(desk, bare)
+    assert answer["verdict"] == "undetermined"
+    assert "fuel grade" in {missing["fact"] for missing in answer["missing"]}
+    assert all(finding["effect"] != "reject" for finding in answer["findings"])
+    # What no grade lifts is refused without it.
+    low = [{"position": "vaporiser", "part": {"maker": "TSK", "number": "7008"}}]
+    assert asked(desk, {**bare, "candidates": low})["verdict"] == "rejected"
+
+
 def test_what_is_measured_on_a_stage_is_used(desk: Desk) -> None:
     """A rail that takes 80 psi gauge is fed by nothing that gives 26."""
     fact = {"stage": "gas rail", "attribute": "rail_pressure", "how": "label",

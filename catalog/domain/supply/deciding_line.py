@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from catalog.domain.answers import COMMON_PRACTICE, Answer, Fact, Verdict
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Verdict, distinct
 from catalog.domain.findings import Finding
 from catalog.domain.folding import Folded, fold
 from catalog.domain.fuels import Phase
@@ -66,6 +66,21 @@ def cannot_tell(line: Line, why: str, fact: Fact) -> SupplyDecision:
     text = f"Cannot tell how the fuel behaves on this line: {why}"
     found = finding("fuel_properties", stage, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=(fact,))
     return SupplyDecision(Verdict.UNDETERMINED, text, found.slot or "", (found,), (), (fact,), (), ())
+
+
+def left_open(decision: SupplyDecision, fact: Fact) -> SupplyDecision:
+    """A refusal that another answer to `fact` may lift: what refused is unknown until it is told."""
+    findings = tuple(
+        replace(found, outcome=Answer.UNKNOWN, effect=Effect.UNDETERMINED, missing=(*found.missing, fact))
+        if found.effect is Effect.REJECT
+        else found
+        for found in decision.findings
+    )
+    headline = f"Cannot tell before the {fact.name} is known; at its worst: {decision.headline}"
+    missing = distinct((fact, *decision.missing))
+    return replace(
+        decision, verdict=Verdict.UNDETERMINED, headline=headline, findings=findings, conditions=(), missing=missing
+    )
 
 
 def _decided(weighing: Weighing, rulebook: Rulebook) -> SupplyDecision:

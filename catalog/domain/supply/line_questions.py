@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from catalog.domain.answers import Fact, distinct
+from catalog.domain.answers import Fact, Verdict, distinct
 from catalog.domain.case import Case
 from catalog.domain.cautions import cautions_for
 from catalog.domain.conflicts import with_the_plate
-from catalog.domain.fuels import fuel_words
+from catalog.domain.fuels import Fuel, fuel_words
 from catalog.domain.parts import Part
 from catalog.domain.rules import Caution
-from catalog.domain.supply.deciding_line import SupplyDecision, cannot_tell, decide_line
+from catalog.domain.supply.deciding_line import SupplyDecision, cannot_tell, decide_line, left_open
 from catalog.domain.supply.drawn import FULL, Drawn, Load, drawn
 from catalog.domain.supply.fluids import Fluids
 from catalog.domain.supply.fuel_line import Feed, decide_fuel_line
@@ -66,12 +66,8 @@ def decide_supply(question: SupplyQuestion, fluids: Fluids, words: Words | None 
     if build.fuel.code in LIQUID_FUELS:
         flow = draw.draw.flow if draw.draw else None
         decision = decide_fuel_line(Feed(line, build.rulebook, flow, draw.missing, words))
-    elif compositions is None:
-        decision = cannot_tell(line, f"nothing says what {_named(build)} is made of", _MADE_OF)
     else:
-        decision = decide_line(
-            line, _conditions(circumstances, compositions, draw, fluids), build.rulebook, fluids, words
-        )
+        decision = _of_gas(question, line, draw, fluids, words)
     burned = build.where.burned
     asks = () if burned.complete or not decision.missing else (burned.asks,)
     return SupplyAnswered(
@@ -83,6 +79,27 @@ def decide_supply(question: SupplyQuestion, fluids: Fluids, words: Words | None 
         tuple(_conflicts(build)),
         distinct(caution for case in _cases(build, question.rows) for caution in cautions_for(case)),
     )
+
+
+def _of_gas(question: SupplyQuestion, line: Line, draw: Drawn, fluids: Fluids, words: Words) -> SupplyDecision:
+    """A gas line decided. Where the grade is not known, it is refused only if every grade is."""
+
+    def of(made: HotAndCold) -> SupplyDecision:
+        conditions = _conditions(question.circumstances, made, draw, fluids)
+        return decide_line(line, conditions, question.build.rulebook, fluids, words)
+
+    fuel, circumstances = question.build.fuel, question.circumstances
+    worst = compositions_of(fuel, circumstances.composition)
+    if worst is None:
+        return cannot_tell(line, f"nothing says what {_named(question.build)} is made of", _MADE_OF)
+    decision = of(worst)
+    if decision.verdict is not Verdict.REJECTED or not worst.assumed:
+        return decision
+    definition = question.build.where.names.get(fuel.code)
+    grades = (compositions_of(Fuel(fuel.code, grade)) for grade in (definition.grades if definition else ()))
+    if all(of(made).verdict is Verdict.REJECTED for made in grades if made is not None):
+        return decision
+    return left_open(decision, question.build.where.grade_fact(fuel.code))
 
 
 def weighed(question: SupplyQuestion, fluids: Fluids) -> Weighing | None:
