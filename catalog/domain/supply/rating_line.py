@@ -141,7 +141,7 @@ def _rated(words: Words, rulebook: Rulebook, asked: tuple[Stage, str, Comparison
     weighed = compare_one(comparison, attribute, demand.value, known.value if known else None,
                           rulebook.tables)  # fmt: skip
     least = _shown(words, demand.value)
-    why = "as published codes ask" if demand.basis is Basis.CODE_FLOOR else "the most it can see here"
+    why = "what published codes ask" if demand.basis is Basis.CODE_FLOOR else "the most it can see here"
     if weighed.answer is Answer.UNKNOWN or offer is None:
         fact = stage.fact(attribute, "What pressure is the {stage} rated for?")
         text = f"The {stage.shown}: cannot tell whether it stands {least}, {why}; its rating is not recorded."
