@@ -60,7 +60,7 @@ def question_of(facts: FactsUsed, rulebook: Rulebook, ids: Sequence[int | None] 
     return Question(
         rulebook=rulebook,
         candidate=tuple(_item(entry, parts) for entry in rest["candidate"]),
-        application=_application(rest["application"]),
+        application=application_of(rest["application"]),
         engine=_engine(facts, parts),
         position=rest["position"],
         replaces=None if rest["replaces"] is None else parts[rest["replaces"]],
@@ -118,7 +118,8 @@ def _position(text: str, told: Sequence[Told]) -> Position:
     return position.with_demands(_demands(told)) if told else position
 
 
-def _application(document: Mapping[str, Any]) -> Application:
+def application_of(document: Mapping[str, Any]) -> Application:
+    """The application as its document of facts says it."""
     serial = document["serial"]
     return Application(
         specification=document["specification"],

@@ -24,7 +24,7 @@ from catalog.models.facts import as_text
 from catalog.usecases.answers import Provenance
 from catalog.usecases.applications import read_application
 from catalog.usecases.asked import NamedPart
-from catalog.usecases.facts_used import FactsUsed, digest_of
+from catalog.usecases.facts_used import FactsUsed, application_of, digest_of
 from catalog.usecases.one_version import Asking, Machines, at_one_version, machine_in_use
 from catalog.usecases.part_finding import PartFinder
 from catalog.usecases.refusals import Gathered, UnknownPosition
@@ -109,10 +109,9 @@ def _decided(asked: SupplyAsked, rulebook: Rulebook, stamp: str, today: date) ->
         circumstances = read_circumstances(asked.body)
     with problems.each():
         fuel_asked(asked.body, rulebook)
-    with problems.each():
-        _refuse_unknown(asked, specification)
     problems.tell()
     fuel, stages = _line(asked, specification, application, rulebook)
+    _refuse_elsewhere(asked, stages, fuel)
     supply = {
         "fuel": fuel,
         "stages": list(stages),
@@ -124,13 +123,14 @@ def _decided(asked: SupplyAsked, rulebook: Rulebook, stamp: str, today: date) ->
     return Decided(asked, text, digest_of(text, rulebook), answered)
 
 
-def _refuse_unknown(asked: SupplyAsked, specification: LoadedSpecification) -> None:
-    """Raises UnknownPosition for a candidate that is to stand where the engine has no position."""
-    codes = [position.code for position in specification.positions]
+def _refuse_elsewhere(asked: SupplyAsked, stages: Stages, fuel: str) -> None:
+    """Raises UnknownPosition for a candidate at no stage of the line: nothing would be said of it."""
+    problems, codes = Gathered(), [stage["position"] for stage in stages if stage["position"]]
     for index, (position, _) in enumerate(asked.candidates):
         if position not in codes:
-            words = f"{specification.key} has no position {position[:60]!r}; its positions: {', '.join(codes)}."
-            raise UnknownPosition(words, pointer=f"/candidates/{index}/position", positions=codes)
+            words = f"The line for {fuel} has no position {position[:60]!r}; its positions: {', '.join(codes)}."
+            problems.errors.append(UnknownPosition(words, pointer=f"/candidates/{index}/position", positions=codes))
+    problems.tell()
 
 
 def _line(
@@ -144,7 +144,7 @@ def _line(
         words = f"No supply line is recorded of {specification.key}; add its supply_stages, or import the table."
         raise Invalid(words, pointer="/machine" if asked.machine else "/application/spec", code="no_supply_line")
     wanted = fuel_asked(asked.body, rulebook)
-    burned = _burned(application)
+    burned = application_of({**application, "told_as_plate": False}).burned(rulebook.fuels).fuels
     codes = {Fuel.parse(wanted).code} if wanted else {fuel.code for fuel in burned}
     meant = [line for line in lines if Fuel.parse(line).code in codes] if codes else list(lines)
     if wanted is not None and not meant:
@@ -155,13 +155,6 @@ def _line(
         raise Invalid(words, pointer="/fuel", code="which_fuel")
     (line,) = meant
     return _as_burned(line, wanted, burned), [row for row in rows if row["fuel"] == line]
-
-
-def _burned(application: Mapping[str, Any]) -> tuple[Fuel, ...]:
-    """The fuels found on the engine at the last look, else those on its plate."""
-    records = sorted(application["fuel_records"], key=lambda record: str(record["found_on"]))
-    texts = records[-1]["fuels"] if records else application["plate_fuels"]
-    return tuple(Fuel.parse(text) for text in texts)
 
 
 def _as_burned(line: str, wanted: str | None, burned: Sequence[Fuel]) -> str:
@@ -200,7 +193,7 @@ def facts_of_line(
     finder, standing = PartFinder(asked.names(), stamp), []
     problems = Gathered()
     for position, name in asked.standing():
-        if position in codes or name.pointer != "/machine":
+        if position in codes:
             with problems.each():
                 standing.append((position, _found(finder, name)))
     problems.tell()

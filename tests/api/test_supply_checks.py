@@ -157,6 +157,9 @@ def test_bad_questions_name_the_field(desk: Desk) -> None:
     assert refused(
         desk, {**TRUCK, "candidates": [{"position": "nowhere", "part": {"maker": "TSK", "number": "7008"}}]}
     ) == {("#/candidates/0/position", "unknown_position")}
+    # A part that is no stage of this line is not passed over in silence.
+    plug = {"position": "spark_plug", "part": {"maker": "VRD", "number": "4410-12"}}
+    assert refused(desk, {**TRUCK, "candidates": [plug]}) == {("#/candidates/0/position", "unknown_position")}
     fact = {"stage": "nowhere", "attribute": "rail_pressure", "value": {"min": "1", "unit": "psi"}, "how": "measured"}
     assert refused(desk, {**TRUCK, "facts": [fact]}) == {("#/facts/0/stage", "unknown_stage")}
     assert refused(desk, {**TRUCK, "composition": {"counted": "mole", "parts": {"propane": "60"}}}) == {
