@@ -173,6 +173,20 @@ def test_bad_questions_name_the_field(desk: Desk) -> None:
     assert refused(desk, engine) == {("#/application/spec", "no_supply_line")}
 
 
+def test_a_machine_is_asked_about_with_what_was_found_on_it(desk: Desk) -> None:
+    application = TRUCK["application"]
+    machine = desk.made(
+        "/machines/",
+        {"name": "Truck 70", "spec": application["spec"], "plate_fuels": application["plate_fuels"],
+         "certified": False},
+    )  # fmt: skip
+    desk.made(f"/machines/{machine['id']}/fuel-records/", LP_GAS)
+    question = {**{name: value for name, value in TRUCK.items() if name != "application"}, "machine": machine["id"]}
+    answer = asked(desk, question)
+    assert answer["machine"] == machine["id"]
+    assert (answer["verdict"], answer["headline"]) == (asked(desk, TRUCK)["verdict"], asked(desk, TRUCK)["headline"])
+
+
 def test_another_dealer_does_not_see_it(desk: Desk, other_desk: Desk) -> None:
     number = asked(desk, TRUCK)["id"]
     assert other_desk.get(f"/supply-checks/{number}/").status_code == 404
