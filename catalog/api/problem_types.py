@@ -49,10 +49,4 @@ REFUSALS = (
     ProblemType(
         "no-rulebook", 409, "No rulebook is published", "Whoever runs the service has to load the reference data."
     ),
-    ProblemType(
-        "catalogue-moving",
-        409,
-        "The catalogue is being changed",
-        "Nothing was saved. Ask again after as long as Retry-After says.",
-    ),
 )

@@ -61,8 +61,8 @@ def check_part(
 ) -> Check:
     """Answer one question, record it, and complete the claim in the same transaction.
 
-    `body` has the shape of `POST /checks/`. A rejection is an answer; raised are a DomainError for what the question
-    cannot be understood by, and CatalogueMoving where the catalogue changed faster than the question was decided.
+    `body` has the shape of `POST /checks/`. A rejection is an answer; raised is a DomainError for what the question
+    cannot be understood by.
     """
     asking, asked = Asking(dealer, asked_by, now), read_asked(body)
 

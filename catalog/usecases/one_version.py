@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeVar
@@ -13,10 +13,11 @@ from django.db import transaction
 from catalog import loading
 from catalog.domain.rules import Rulebook
 from catalog.loading import LoadedMachine, Standing
-from catalog.usecases.refusals import CatalogueMoving, MachineWithdrawn, NoRulebook, UnknownMachine
+from catalog.usecases.refusals import MachineWithdrawn, NoRulebook, UnknownMachine
+from service.operations.changes import lock_feed
 from service.operations.models import Dealer
 
-TRIES = 5
+FREE_TRIES = 4
 Machines = Mapping[UUID, LoadedMachine]
 D = TypeVar("D")
 T = TypeVar("T")
@@ -39,24 +40,27 @@ def at_one_version(
 ) -> T:
     """Decide outside of any transaction; save only while the version decided from still stands, else decide again.
 
-    Raises NoRulebook, and CatalogueMoving where it changed every time.
+    Where it changed every time, the last decision keeps writers out until it is saved. Raises NoRulebook.
     """
     wanted = tuple(machine_ids)
-    for _ in range(TRIES):
-        standing = loading.standing()
-        if not standing.rulebook:
-            raise NoRulebook("No rulebook is published yet, so nothing can be compared; load the reference data.")
-        rulebook = loading.load_rulebook(standing.rulebook, standing.digest)
-        machines = loading.machines(dealer, wanted)
+    for _ in range(FREE_TRIES):
+        standing, rulebook, machines = _as_it_stands(dealer, wanted)
         decided = decide(standing, rulebook, machines)
         with transaction.atomic():
             if loading.standing() == standing and loading.unchanged(machines.values()):
                 return save(standing, rulebook, decided)
-    raise CatalogueMoving(
-        "The catalogue or the machine is being changed faster than this could be decided; nothing was saved. Ask again "
-        "shortly.",
-        retry_after=1,
-    )
+    with transaction.atomic():
+        lock_feed()  # every write of the catalogue and of machines takes it first
+        standing, rulebook, machines = _as_it_stands(dealer, wanted)
+        return save(standing, rulebook, decide(standing, rulebook, machines))
+
+
+def _as_it_stands(dealer: Dealer, machine_ids: Sequence[UUID]) -> tuple[Standing, Rulebook, Machines]:
+    standing = loading.standing()
+    if not standing.rulebook:
+        raise NoRulebook("No rulebook is published yet, so nothing can be compared; load the reference data.")
+    rulebook = loading.load_rulebook(standing.rulebook, standing.digest)
+    return standing, rulebook, loading.machines(dealer, machine_ids)
 
 
 def machine_in_use(machines: Machines, number: UUID) -> LoadedMachine:

@@ -79,12 +79,6 @@ class NoRulebook(Conflict):
     code = "no_rulebook"
 
 
-class CatalogueMoving(Conflict):
-    """The catalogue changed each time the question was decided; nothing is saved."""
-
-    code = "catalogue_moving"
-
-
 class NoneOfThese(Problems):
     """Several things a body names are not there."""
 
