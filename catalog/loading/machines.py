@@ -9,6 +9,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from catalog.domain.answers import Basis
 from catalog.domain.parts import StatementKind
 from catalog.loading.rows import LoadedSpecification, LoadedStatement, PositionText
 from catalog.models import Machine, Status
@@ -26,6 +27,7 @@ class LoadedMachine:
     withdrawn: bool
     application: Mapping[str, Any]
     as_built: tuple[Mapping[str, Any], ...]
+    line_demands: Mapping[str, Sequence[Any]] | None = None  # by position; None until they are worked out
 
     @property
     def removed(self) -> frozenset[str]:
@@ -68,6 +70,7 @@ def _machine(row: Sequence[Any]) -> LoadedMachine:
         withdrawn=status == Status.WITHDRAWN,
         application={**application, "fuel_records": records},
         as_built=tuple(document["as_built"]),
+        line_demands=document.get("line_demands"),
     )
 
 
@@ -79,7 +82,18 @@ def as_it_stands(specification: LoadedSpecification, machine: LoadedMachine) -> 
     own = {position.code: position for position in specification.positions}
     kept = [position for position in specification.positions if position.code not in built]
     standing = [_position(entry, own.get(code)) for code, entry in built.items() if not entry["removed"]]
-    return replace(specification, positions=(*kept, *standing))
+    positions = tuple(_with_its_line(position, machine) for position in (*kept, *standing))
+    return replace(specification, positions=positions)
+
+
+def _with_its_line(position: PositionText, machine: LoadedMachine) -> PositionText:
+    """What the machine's own supply lines ask, in the place of what those of its specification do."""
+    if machine.line_demands is None:
+        return position
+    document = json.loads(position.text)
+    stated = [demand for demand in document["demands"] if demand[-1] != Basis.COMPUTED.value]
+    document["demands"] = sorted([*stated, *machine.line_demands.get(position.code, ())], key=as_text)
+    return replace(position, text=as_text(document))
 
 
 def still_said(statements: Sequence[LoadedStatement], machine: LoadedMachine) -> tuple[LoadedStatement, ...]:

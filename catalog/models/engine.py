@@ -17,7 +17,10 @@ DEMAND_BASES = (Basis.STATED, Basis.COMPUTED)
 
 
 class EngineSpecification(models.Model):
-    """One build. `fuels` are those it can be built for; `facts` is derived from its rows."""
+    """One build. `fuels` are those it can be built for; `facts` is derived from its rows.
+
+    `line_digest` stands for all that its supply lines were last worked out from.
+    """
 
     maker = models.ForeignKey(Maker, on_delete=models.PROTECT, related_name="specifications")
     model = models.CharField(max_length=60)
@@ -30,6 +33,7 @@ class EngineSpecification(models.Model):
     )  # "" stands for serials without a prefix
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.ACTIVE)
     facts = models.TextField(default="", editable=False)
+    line_digest = models.CharField(max_length=64, blank=True, default="", editable=False)
     changed_in = models.PositiveBigIntegerField(default=0)
 
     class Meta:

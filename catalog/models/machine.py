@@ -39,7 +39,9 @@ class Customer(models.Model):
 class Machine(models.Model):
     """A customer's engine. What is empty or null is unknown. `serial` is as typed; `facts` is derived from the rows.
 
-    `version` moves with every change of the machine, its fuel records and its as-built positions.
+    `version` moves with every change of the machine, its fuel records and its as-built positions. `line_demands` is
+    what the supply lines of a rebuilt machine ask, by position; null until it is worked out. `line_digest` stands for
+    all that it was last worked out from.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -56,6 +58,8 @@ class Machine(models.Model):
     certified = models.BooleanField(null=True, blank=True)
     ecu = models.BooleanField(null=True, blank=True)
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.ACTIVE)
+    line_demands: models.JSONField[Any, Any] = models.JSONField(null=True, default=None, editable=False)
+    line_digest = models.CharField(max_length=64, blank=True, default="", editable=False)
     facts = models.TextField(default="", editable=False)
     version = models.PositiveIntegerField(default=1)
 

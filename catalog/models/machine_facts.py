@@ -25,6 +25,7 @@ def machine_text(machine: Machine, records: Iterable[FuelRecord], as_built: Iter
                 "ecu": machine.ecu,
             },
             "as_built": [_as_built(row) for row in sorted(as_built, key=lambda row: row.position)],
+            "line_demands": machine.line_demands,
         }
     )
 

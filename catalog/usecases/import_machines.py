@@ -11,6 +11,7 @@ from catalog.domain.import_rows import Gathering, ImportProblem
 from catalog.models import Customer, FuelRecord, Machine
 from catalog.models.machine_facts import machine_text
 from catalog.usecases.import_outcomes import Batch, problems_of
+from catalog.usecases.line_planning import plan_machine
 from catalog.usecases.machine_drafts import read_as_built, read_fuel_record
 from catalog.usecases.machine_writing import Owner, as_built, fuel_record, part_named, state
 from catalog.usecases.part_writing import Written
@@ -68,6 +69,7 @@ def _lay_over(entry: Gathering, owner: Owner, batch: Batch) -> Written:
         return Written(unchanged=1)
     machine.version += 0 if new else 1
     machine.save()
+    plan_machine(machine, owner.now)
     kind, payload = "machine.created" if new else "machine.changed", {"version": machine.version}
     batch.write.changes.append(NewChange(kind, "machine", machine.pk, owner.dealer, payload))
     return Written(added=1) if new else Written(changed=1)

@@ -1,111 +1,114 @@
-"""What the supply lines of the catalogue ask of their positions, worked out again whenever the catalogue has changed.
-
-The parts that stand on a line are those its engine's maker specifies, with the line's own fuel burned and no other.
-"""
+"""The jobs that write what supply lines ask of positions: those of specifications, and of rebuilt machines."""
 
 from __future__ import annotations
 
-import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from catalog import loading
-from catalog.domain.answers import Basis, Source, SourceKind, distinct
+from catalog.domain.answers import Basis
 from catalog.domain.rules import Rulebook
-from catalog.domain.supply.fluids import OutOfRange
-from catalog.domain.supply.line_demands import LineDemand, line_demands
-from catalog.domain.supply.line_questions import weighed
-from catalog.domain.value_documents import write_value
-from catalog.loading import LoadedSpecification, Standing
-from catalog.models import EngineSpecification, SupplyStage
-from catalog.usecases.applications import read_application
+from catalog.domain.value_documents import pack_value, write_value
+from catalog.models import EngineSpecification, Machine, Status
 from catalog.usecases.catalogue_writes import catalogue_write
 from catalog.usecases.drafts import PositionDraft, ValueDraft
+from catalog.usecases.line_working import Asked, Lines, lines_of
+from catalog.usecases.machine_writing import keep_line_demands
 from catalog.usecases.recorded_drafts import RELATED, draft_of, positions_of
 from catalog.usecases.specification_writing import write_specifications
-from catalog.usecases.supply_asked import SupplyAsked
-from catalog.usecases.supply_checking import FLUIDS, facts_of_line
-from catalog.usecases.supply_facts import supply_question_of
+from service.errors import DomainError
 from service.operations import jobs
 
-KIND = "line_demands"
-# The air that engines of this trade work in, thousandths of a kelvin: -30 to 50 degC (common practice, no source).
-_AIR = ["r", [243_150, "temperature", "degC"], [323_150, "temperature", "degC"]]
-_FULL_LOAD = {"air": _AIR, "fill": None, "altitude": None, "air_pressure": None, "load": None, "composition": None}
+Pair = tuple[str, str]
 
 
-def plan(now: datetime, *, since: int | None = None) -> int:
-    """Queue the job where the catalogue has any line and has changed `since` a version; answers the version now.
+def demands_of_catalogue(lease: jobs.Lease) -> Mapping[str, Any]:
+    """Write what every line asks, of specifications first and then of rebuilt machines.
 
-    The job's own writing makes a version too; worked out again, it changes nothing and makes no further one.
+    What has not changed since it was worked out is passed over; done again, the job changes nothing.
     """
-    version = loading.standing().version
-    if version != since and SupplyStage.objects.exists():
-        jobs.enqueue(KIND, now=now, idempotency=f"{KIND}:{version}")
-    return version
+    lined = EngineSpecification.objects.filter(supply_stages__isnull=False).distinct().order_by("pk")
+    specifications = list(lined.values_list("pk", "model", "spec", "line_digest"))
+    machines = _rebuilt().filter(specification__in=lined.order_by().values("pk")).order_by("pk")
+    numbers = list(machines.values_list("pk", flat=True))
+    changed, total = 0, len(specifications) + len(numbers)
+    for done, (number, *pair, digest) in enumerate(specifications, start=1):
+        changed += _work_out_specification(number, (pair[0], pair[1]), digest, lease.clock())
+        lease.save({"done": done}, jobs.Progress(done, total), lease.clock())
+    for done, machine in enumerate(numbers, start=len(specifications) + 1):
+        changed += _work_out_machine(machine)
+        lease.save({"done": done}, jobs.Progress(done, total), lease.clock())
+    return {"specifications": len(specifications), "machines": len(numbers), "changed": changed}
 
 
-def demand_of_lines(lease: jobs.Lease) -> Mapping[str, Any]:
-    """Write the computed demands of every specification that has a supply line; done again, it changes nothing."""
-    standing = loading.standing()
-    if not standing.rulebook:
-        return {"specifications": 0, "changed": 0}
-    rulebook = loading.load_rulebook(standing.rulebook, standing.digest)
-    numbers = EngineSpecification.objects.filter(supply_stages__isnull=False).distinct().order_by("pk")
-    changed, pairs = 0, list(numbers.values_list("pk", "model", "spec"))
-    for done, (number, model, spec) in enumerate(pairs, start=1):
-        now = lease.clock()
-        found = loading.specifications(standing.stamp, [(model, spec)])[model, spec]
-        asks = tuple(_asked_by(found, (model, spec), rulebook, standing, now))
-        changed += _kept(number, asks, now)
-        lease.save({"specifications": done}, jobs.Progress(done, len(pairs)), now)
-    return {"specifications": len(pairs), "changed": changed}
+def demands_of_machine(lease: jobs.Lease) -> Mapping[str, Any]:
+    """Write what the lines of one machine ask."""
+    return {"changed": _work_out_machine(UUID(lease.input["machine"]))}
 
 
-def _asked_by(
-    specification: LoadedSpecification, pair: tuple[str, str], rulebook: Rulebook, standing: Standing, now: datetime
-) -> Iterator[tuple[str, LineDemand]]:
-    """Each demand with the fuel of its line; a line whose fuel is beyond the equations asks nothing."""
-    rows: list[dict[str, Any]] = [json.loads(text) for text in specification.stages]
-    for fuel in distinct(row["fuel"] for row in rows):
-        body = {
-            "spec": {"model": pair[0], "spec": pair[1]},
-            "plate_fuels": [fuel],
-            "fuel_records": [{"fuels": [fuel], "mode": "only_fuel", "found_on": now.date(), "conversion_paper": None}],
-        }
-        application = read_application(body, specification, rulebook, today=now.date())
-        line = {
-            "fuel": fuel, "stages": [row for row in rows if row["fuel"] == fuel], "told": [],
-            "circumstances": _FULL_LOAD,
-        }  # fmt: skip
-        asked = SupplyAsked(body, body, None, ())
-        question = supply_question_of(facts_of_line(asked, specification, application, line, standing.stamp), rulebook)
-        try:
-            weighing = weighed(question, FLUIDS)
-            found = line_demands(weighing) if weighing else ()
-        except OutOfRange:
-            continue
-        yield from ((fuel, demand) for demand in found)
+def _rebuilt() -> Any:
+    return Machine.objects.filter(status=Status.ACTIVE, as_built__isnull=False).distinct()
 
 
-def _kept(number: int, asks: tuple[tuple[str, LineDemand], ...], now: datetime) -> int:
-    """Lay the demands over the specification as recorded; answers 1 where that changed it."""
+def _work_out_specification(number: int, pair: Pair, digest: str, now: datetime) -> int:
+    """Answers 1 where what its positions are asked has changed."""
+    lines = _lines(pair, None)
+    if lines is None or lines.digest == digest:
+        return 0
+    asked = tuple(lines.asked())
     with catalogue_write(now) as write:
         row = EngineSpecification.objects.select_related("maker").prefetch_related(*RELATED).get(pk=number)
-        positions = tuple(_with(position, asks) for position in positions_of(row))
-        return write_specifications([draft_of(row, positions)], write).changed
+        positions = tuple(_with(position, asked) for position in positions_of(row))
+        changed = write_specifications([draft_of(row, positions)], write).changed
+        EngineSpecification.objects.filter(pk=number).update(line_digest=lines.digest)
+    return changed
 
 
-def _with(position: PositionDraft, asks: tuple[tuple[str, LineDemand], ...]) -> PositionDraft:
+def _work_out_machine(number: UUID) -> int:
+    """Answers 1 where what its positions are asked has changed. A machine that changes meanwhile has a job to come."""
+    row = _rebuilt().select_related("specification", "dealer").filter(pk=number, specification__isnull=False).first()
+    if row is None:
+        return 0
+    machine = loading.machines(row.dealer, [number])[number]
+    lines = _lines((row.specification.model, row.specification.spec), machine)
+    if lines is None or lines.digest == row.line_digest:
+        return 0
+    asks: dict[str, list[Any]] = {}
+    for asked in lines.asked():
+        asks.setdefault(asked.demand.position, []).append(_packed(asked))
+    return keep_line_demands(row, asks, lines.digest)
+
+
+def _lines(pair: Pair, machine: loading.LoadedMachine | None) -> Lines | None:
+    """None where no rulebook is published, or what is on record cannot be understood: then nothing is computed."""
+    standing = loading.standing()
+    if not standing.rulebook:
+        return None
+    rulebook: Rulebook = loading.load_rulebook(standing.rulebook, standing.digest)
+    specification = loading.specifications(standing.stamp, [pair])[pair]
+    try:
+        return lines_of(specification, pair, rulebook, standing.stamp, machine)
+    except DomainError:
+        return Lines((), rulebook)
+
+
+def _with(position: PositionDraft, asks: Iterable[Asked]) -> PositionDraft:
     stated = tuple(demand for demand in position.demands if demand.basis is not Basis.COMPUTED)
-    computed = tuple(_draft(fuel, ask) for fuel, ask in asks if ask.position == position.code)
+    computed = tuple(_draft(asked) for asked in asks if asked.demand.position == position.code)
     return replace(position, demands=(*stated, *computed))
 
 
-def _draft(fuel: str, ask: LineDemand) -> ValueDraft:
-    attribute, slot = ask.place
-    value = ask.demand.value
-    source = Source(SourceKind.COMMON_PRACTICE, f"computed for the supply line on {fuel.replace('_', ' ')}")
-    return ValueDraft(attribute, slot, value, write_value(value, units="as_given"), source, Basis.COMPUTED)
+def _draft(asked: Asked) -> ValueDraft:
+    (attribute, slot), value = asked.demand.place, asked.demand.demand.value
+    written = write_value(value, units="as_given")
+    return ValueDraft(attribute, slot, value, written, asked.source, Basis.COMPUTED)
+
+
+def _packed(asked: Asked) -> list[Any]:
+    """A demand as the derived text of a position has it."""
+    (attribute, slot), source = asked.demand.place, asked.source
+    packed = pack_value(asked.demand.demand.value)
+    return [attribute, slot, packed, source.kind.value, source.citation, Basis.COMPUTED.value]

@@ -15,6 +15,7 @@ from catalog import loading
 from catalog.loading import LoadedSpecification
 from catalog.models import AsBuilt, Customer, EngineSpecification, FuelRecord, Machine, Part, Status
 from catalog.models.machine_facts import machine_text
+from catalog.usecases.line_planning import plan_machine
 from catalog.usecases.machine_drafts import AsBuiltDraft, FuelRecordDraft, read_as_built, read_fuel_record, read_machine
 from catalog.usecases.part_finding import PartFinder
 from catalog.usecases.reading import published
@@ -82,7 +83,7 @@ def change_machine(machine: Machine, patch: Row, owner: Owner) -> Machine:
     with _told("changed", machine, owner):
         _move_on(machine)
         _refuse_taken(machine, "name", "machine")
-        _derive(machine)
+        _derive(machine, owner)
     return machine
 
 
@@ -93,7 +94,7 @@ def add_fuel_record(machine: Machine, row: Row, owner: Owner) -> FuelRecord:
         _as_it_is_now(machine)
         record = fuel_record(machine, draft)
         record.save(force_insert=True)
-        _derive(machine)
+        _derive(machine, owner)
     return record
 
 
@@ -108,7 +109,7 @@ def add_as_built(machine: Machine, row: Row, owner: Owner) -> AsBuilt:
             raise Taken(words, pointer="/position")
         standing = as_built(machine, draft, part)
         standing.save(force_insert=True)
-        _derive(machine)
+        _derive(machine, owner)
     return standing
 
 
@@ -120,7 +121,7 @@ def change_as_built(machine: Machine, known: AsBuilt, patch: Row, owner: Owner) 
         _move_on(machine)
         standing.pk = known.pk
         standing.save(force_update=True)
-        _derive(machine)
+        _derive(machine, owner)
     return standing
 
 
@@ -245,9 +246,26 @@ def _all_like(row: Machine | Customer) -> Any:
     return Machine.objects if isinstance(row, Machine) else Customer.objects
 
 
-def _derive(machine: Machine) -> None:
+def _derive(machine: Machine, owner: Owner) -> None:
     machine.facts = machine_text(machine, machine.fuel_records.all(), machine.as_built.all())
     machine.save()
+    plan_machine(machine, owner.now)
+
+
+def keep_line_demands(machine: Machine, asks: Mapping[str, Any], digest: str) -> int:
+    """Keep what its supply lines ask, where the machine is still as it was; answers 1 where that is something else.
+
+    Its version stays: nothing that anybody stated has changed.
+    """
+    with transaction.atomic():
+        lock_feed()
+        row = Machine.objects.filter(pk=machine.pk, version=machine.version).first()
+        if row is None:
+            return 0
+        before, row.line_demands, row.line_digest = row.facts, asks, digest
+        row.facts = machine_text(row, row.fuel_records.all(), row.as_built.all())
+        row.save(update_fields=["line_demands", "line_digest", "facts"])
+        return int(before != row.facts)
 
 
 def _refuse_taken(row: Machine | Customer, field: str, what: str) -> None:

@@ -49,6 +49,21 @@ def positions_of(row: EngineSpecification) -> tuple[PositionDraft, ...]:
     )
 
 
+def with_computed(stated: Iterable[PositionDraft], row: EngineSpecification) -> tuple[PositionDraft, ...]:
+    """Positions as stated anew, with what supply lines were last computed to ask of them: nobody else states that."""
+    known = {position.code: position for position in row.positions.all()}
+    return tuple(_with_computed(position, known) for position in stated)
+
+
+def _with_computed(position: PositionDraft, known: Mapping[str, Position]) -> PositionDraft:
+    row = known.get(position.code)
+    recorded = _values_of(row.demands.all()) if row is not None and row.category == position.category else ()
+    demands = [demand for demand in position.demands if demand.basis is not Basis.COMPUTED]
+    computed = [demand for demand in recorded if demand.basis is Basis.COMPUTED]
+    inside = tuple(_with_computed(inner, known) for inner in position.inside)
+    return replace(position, demands=(*demands, *computed), inside=inside)
+
+
 def in_order(row: EngineSpecification) -> dict[str, Position]:
     """The recorded positions by their codes, in the order they were stated: rows have none of their own."""
     rows = {position.code: position for position in row.positions.all()}

@@ -15,7 +15,7 @@ from catalog.usecases.catalogue_writes import catalogue_write
 from catalog.usecases.drafts import SpecificationDraft
 from catalog.usecases.reading import published
 from catalog.usecases.reading_drafts import read_specifications, refuse_strange_positions
-from catalog.usecases.recorded_drafts import draft_of, positions_of
+from catalog.usecases.recorded_drafts import draft_of, positions_of, with_computed
 from catalog.usecases.refusals import Gathered, PositionInUse, Taken, UnknownMaker, as_one
 from catalog.usecases.specification_writing import write_specifications
 from catalog.usecases.statement_editing import statement_document
@@ -77,6 +77,8 @@ def _named(specification: EngineSpecification) -> Row:
 def _laid_over(specification: EngineSpecification, stated: SpecificationDraft, patch: Row) -> SpecificationDraft:
     recorded = draft_of(specification, positions_of(specification))
     changes: dict[str, Any] = {field: getattr(stated, field) for name, field in _FIELDS.items() if name in patch}
+    if "positions" in patch:
+        changes["positions"] = with_computed(stated.positions, specification)
     return replace(recorded, **changes)
 
 

@@ -14,7 +14,7 @@ from catalog.domain.fuels import FuelRecord, RecordMode, known_fuel
 from catalog.domain.parts import Part
 from catalog.domain.questions import Decision, Engine, Item, Question
 from catalog.domain.supply.line_demands import LineDemand, line_demands
-from catalog.domain.supply.stages import Line
+from catalog.domain.supply.stages import Line, Stage, StageKind
 from catalog.domain.supply.weighing_line import Weighing
 from tests.demo_world import engine, part, rulebook
 from tests.domain.lines import CASES, conditions, fluids, line
@@ -82,3 +82,16 @@ def test_what_the_engine_draws_is_asked_of_the_regulator_in_its_fuels_slot() -> 
     (row,) = (row for row in computed(draws=12) if row.place[0] == "rated_fuel_flow")
     assert row.place == ("rated_fuel_flow", "propane")
     assert row.demand.value.shown() == "12 kg/h"
+
+
+def test_what_leads_back_to_the_container_stands_what_the_container_comes_to() -> None:
+    """A back-pressure regulator holds what is ahead of it; behind it the return is open to the container."""
+    made = truck()
+    kinds = [stage.kind for stage in made.stages]
+    rail = kinds.index(StageKind.RAIL)
+    back = Stage(StageKind.REGULATOR, "back-pressure regulator", position="back")
+    elbow = Stage(StageKind.FITTING, "return elbow", position="return")
+    around = replace(made, stages=(*made.stages[: rail + 1], back, elbow, *made.stages[rail + 1 :]))
+    asks = line_demands(Weighing(around, conditions(CASES[0]), fluids()))
+    ratings = {row.position: row.demand.value for row in asks if row.place[0] in ("max_pressure", "working_pressure")}
+    assert ratings["return"] == ratings["lock_off"]

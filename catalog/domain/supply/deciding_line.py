@@ -57,13 +57,15 @@ def decide_line(
     try:
         return _decided(weighing, rulebook)
     except OutOfRange as error:
-        return cannot_tell(line, error.message, _AS_GIVEN)
+        return cannot_tell(line, f"{UNTOLD_FUEL}: {error.message}", _AS_GIVEN)
 
 
-def cannot_tell(line: Line, why: str, fact: Fact) -> SupplyDecision:
-    """The answer where nothing can be worked out for the fuel itself; `fact` is what would change that."""
+UNTOLD_FUEL = "Cannot tell how the fuel behaves on this line"
+
+
+def cannot_tell(line: Line, text: str, fact: Fact) -> SupplyDecision:
+    """The answer where nothing can be worked out at all; `fact` is what would change that."""
     stage = line.source or Stage(StageKind.CONTAINER, "container")
-    text = f"Cannot tell how the fuel behaves on this line: {why}"
     found = finding("fuel_properties", stage, Answer.UNKNOWN, text, COMMON_PRACTICE, missing=(fact,))
     return SupplyDecision(Verdict.UNDETERMINED, text, found.slot or "", (found,), (), (fact,), (), ())
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from catalog.domain.answers import Basis
+from catalog.domain.answers import Basis, distinct
 from catalog.domain.applicability import Where
 from catalog.domain.case import Case
 from catalog.domain.fuels import Fuel, Phase
@@ -50,6 +50,12 @@ def build_line(build: Build, rows: Iterable[StageRow]) -> Line:
     stages = tuple(_stage(build, row) for row in rows)
     source = next((stage for stage in stages if stage.kind is StageKind.CONTAINER), None)
     return Line(build.engine.name, build.fuel.text, stages, _withdrawal(build, source))
+
+
+def taken_out(build: Build, rows: Iterable[StageRow]) -> tuple[str, ...]:
+    """The positions of the line as recorded that are not on this engine any more."""
+    standing = {place.code for place in build.engine.positions}
+    return distinct(row.position for row in rows if row.position and row.position not in standing)
 
 
 def _stage(build: Build, row: StageRow) -> Stage:
@@ -111,12 +117,12 @@ def _one(offers: tuple[Offer, ...]) -> Offer | None:
 
 def _demanded(position: Position) -> dict[Place, Known]:
     """What the position states, as what a part that is right for it has; computed demands are the line's own."""
-    return {
-        place: Known(demand.value, Basis.STATED, demand.source)
-        for place, demands in position.demands.items()
-        for demand in demands[:1]
-        if _speaks(demand)
-    }
+    found: dict[Place, Known] = {}
+    for place, demands in position.demands.items():
+        for demand in demands:
+            if _speaks(demand):
+                found.setdefault(place, Known(demand.value, Basis.STATED, demand.source))
+    return found
 
 
 def _speaks(demand: Demand) -> bool:

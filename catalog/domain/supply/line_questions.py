@@ -12,11 +12,11 @@ from catalog.domain.conflicts import with_the_plate
 from catalog.domain.fuels import Fuel, fuel_words
 from catalog.domain.parts import Part
 from catalog.domain.rules import Caution
-from catalog.domain.supply.deciding_line import SupplyDecision, cannot_tell, decide_line, left_open
+from catalog.domain.supply.deciding_line import UNTOLD_FUEL, SupplyDecision, cannot_tell, decide_line, left_open
 from catalog.domain.supply.drawn import FULL, Drawn, Load, drawn
 from catalog.domain.supply.fluids import Fluids
 from catalog.domain.supply.fuel_line import Feed, decide_fuel_line
-from catalog.domain.supply.line_building import Build, StageRow, build_line, case_at
+from catalog.domain.supply.line_building import Build, StageRow, build_line, case_at, taken_out
 from catalog.domain.supply.line_words import Words
 from catalog.domain.supply.mixtures import Composition, HotAndCold, compositions_of
 from catalog.domain.supply.stages import STANDARD_ATMOSPHERE, Conditions, Line
@@ -63,7 +63,10 @@ def decide_supply(question: SupplyQuestion, fluids: Fluids, words: Words | None 
     line = build_line(build, question.rows)
     draw = drawn(line, circumstances.load)
     compositions = compositions_of(build.fuel, circumstances.composition)
-    if build.fuel.code in LIQUID_FUELS:
+    gone = taken_out(build, question.rows)
+    if gone:
+        decision = _another_line(line, gone)
+    elif build.fuel.code in LIQUID_FUELS:
         flow = draw.draw.flow if draw.draw else None
         decision = decide_fuel_line(Feed(line, build.rulebook, flow, draw.missing, words))
     else:
@@ -91,7 +94,8 @@ def _of_gas(question: SupplyQuestion, line: Line, draw: Drawn, fluids: Fluids, w
     fuel, circumstances = question.build.fuel, question.circumstances
     worst = compositions_of(fuel, circumstances.composition)
     if worst is None:
-        return cannot_tell(line, f"nothing says what {_named(question.build)} is made of", _MADE_OF)
+        text = f"{UNTOLD_FUEL}: nothing says what {_named(question.build)} is made of"
+        return cannot_tell(line, text, _MADE_OF)
     decision = of(worst)
     if decision.verdict is not Verdict.REJECTED or not worst.assumed:
         return decision
@@ -102,11 +106,18 @@ def _of_gas(question: SupplyQuestion, line: Line, draw: Drawn, fluids: Fluids, w
     return left_open(decision, question.build.where.grade_fact(fuel.code))
 
 
+def _another_line(line: Line, gone: tuple[str, ...]) -> SupplyDecision:
+    """What is recorded is not how the fuel goes here, so that nothing can be said of it, for better or worse."""
+    names = ", ".join(code.replace("_", " ") for code in gone)
+    text = f"Cannot tell: the line as recorded goes through the {names}, which was taken out of this engine."
+    return cannot_tell(line, text, Fact(f"supply line: {names}", f"Which way does the fuel go without the {names}?"))
+
+
 def weighed(question: SupplyQuestion, fluids: Fluids) -> Weighing | None:
     """The gas line as it is weighed, for what it asks of its positions; None for a line that is not weighed so."""
     line = build_line(question.build, question.rows)
     compositions = compositions_of(question.build.fuel, question.circumstances.composition)
-    if compositions is None:
+    if compositions is None or taken_out(question.build, question.rows):
         return None
     draw = drawn(line, question.circumstances.load)
     return Weighing(line, _conditions(question.circumstances, compositions, draw, fluids), fluids)

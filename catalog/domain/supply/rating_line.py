@@ -41,11 +41,14 @@ def most_seen(weighing: Weighing) -> Iterator[tuple[Stage, Demand | None]]:
     hot, lifts = hottest_pressure(weighing), _relief_setting(weighing)
     # What the relief valve lets out, no stage further on has to stand.
     hot = hot if hot is None or lifts is None else min(hot, lifts)
-    seen = None if hot is None else Demand(Value(gauge(hot)), Basis.COMPUTED, SATURATION)
+    seen = held = None if hot is None else Demand(Value(gauge(hot)), Basis.COMPUTED, SATURATION)
+    returning = False
     for stage in weighing.line.after_source:
         yield stage, seen
+        returning = returning or stage.kind is StageKind.RAIL
         if stage.kind in REGULATING:
-            seen = _locked_up(stage)
+            # Behind the rail a regulator holds its inlet, and what follows leads back and is open to the container.
+            seen = held if returning else _locked_up(stage)
         elif stage.kind is StageKind.PUMP:
             seen = _boosted(stage, seen)
 

@@ -11,7 +11,7 @@ from django.core.management.base import BaseCommand
 from django.db import OperationalError, close_old_connections
 from django.utils import timezone
 
-from catalog.usecases import line_demanding
+from catalog.usecases import line_planning
 from service.operations import housekeeping, jobs
 
 log = logging.getLogger(__name__)
@@ -73,4 +73,4 @@ class Worker:
             self._housekept = now.date()
 
     def plan_line_demands(self) -> None:
-        self._lines_at = line_demanding.plan(timezone.now(), since=self._lines_at)
+        self._lines_at = line_planning.plan_catalogue(timezone.now(), since=self._lines_at)
