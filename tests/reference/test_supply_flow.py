@@ -21,6 +21,7 @@ from catalog.domain.supply import engine_demand as demand
 from catalog.domain.supply import pipe_flow as pipes
 from catalog.domain.supply.choking import choked_above, critical_kelvin, critical_ratio, mass_flux
 from catalog.domain.supply.mixtures import METHANE
+from catalog.domain.supply.relief_line import relief_answer
 from catalog.domain.supply.stored_gas import FOR_25_MPA, at_another_temperature, jet_area_ratio
 from catalog.domain.supply.valve_flow import Gas, Liquid, gas_kv, liquid_kv
 from catalog.fluid_properties import ReferenceFluids
@@ -139,6 +140,8 @@ CASES: list[tuple[str, str, Callable[[], object], object]] = [
     ("FC44", "NFPA 54 table, reprinted", lambda: row("1/2", 100), near(50, 0.01)),
     ("FC45", "NFPA 58 table 15.1(a)", propane_row, near(3_320, 0.02)),
     ("FC48", "US Department of Energy", lambda: 32.36 / 23.48, near(1.38, 0.01)),
+    ("FC51", "CSA B149.1, unofficial transcription; 400 from memory",
+     lambda: [relief_answer(psi * PSI) for psi in (350, 380, 400)], [Answer.NOT_MET, Answer.MET_IF, Answer.MET]),
     ("FC53", "CSA B149.1 clause 6.2.10; UL 21 scope", hoses, [True, False]),
     ("FC55", "UL 144 (2021) section 7", second_stage, Answer.NOT_MET),
     ("FC56", "computed for methane", hot_cng, near(4_141, 0.01)),

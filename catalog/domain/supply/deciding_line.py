@@ -15,6 +15,7 @@ from catalog.domain.supply.flow_line import heats, passes, stays_liquid, stays_v
 from catalog.domain.supply.fluids import Fluids, OutOfRange
 from catalog.domain.supply.line_words import Words
 from catalog.domain.supply.rating_line import stands
+from catalog.domain.supply.relief_line import relieves
 from catalog.domain.supply.stages import Conditions, Line, Stage, StageKind
 from catalog.domain.supply.weighing_line import Weighing, finding, holding, needs, phases
 
@@ -118,6 +119,7 @@ def _findings(weighing: Weighing, rulebook: Rulebook) -> tuple[Finding, ...]:
         *passes(weighing),
         *needs(weighing),
         *stands(weighing, rulebook),
+        *relieves(weighing),
         *heats(weighing),
         *stays_liquid(weighing),
         *stays_vapour(weighing),
