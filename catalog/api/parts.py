@@ -20,9 +20,9 @@ from catalog.api.machine_schemas import IF_MATCH
 from catalog.api.part_shapes import PartChangeShape, PartShape
 from catalog.api.shapes import CODE_LENGTH, MAKER_LENGTH
 from catalog.api.units import UnitsParameter, units_of
+from catalog.domain.part_numbers import number_key
 from catalog.models import Part, Status
 from catalog.models.part import NUMBER_LENGTH
-from catalog.models.part_numbers import number_key
 from catalog.usecases.attribute_filters import PREFIX, with_attributes
 from catalog.usecases.part_editing import add_part, change_part, part_of
 from catalog.usecases.reading import part_head, part_page, published

@@ -9,8 +9,8 @@ from django.db import models
 from django.db.models import F, Q, UniqueConstraint, Value
 from django.db.models.functions import Coalesce, Upper
 
+from catalog.domain.part_numbers import number_key, without_zeros
 from catalog.domain.parts import PartCondition, SuppliedAs
-from catalog.models.part_numbers import number_key, without_zeros
 from catalog.models.typed_values import TypedValue, choices
 
 NUMBER_LENGTH = 80

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from catalog.domain.import_rows import Gathering, ImportProblem
+from catalog.domain.part_numbers import number_key, without_zeros
 from catalog.domain.parts import PartCondition, SuppliedAs
 from catalog.models import Maker, Part, PartAttribute
-from catalog.models.part_numbers import number_key, without_zeros
 from catalog.usecases.catalogue_writes import CatalogueWrite
 from catalog.usecases.drafts import CountedDraft, PartDraft, ValueDraft
 from catalog.usecases.import_outcomes import Batch, write_sound

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from catalog.domain.import_rows import Gathering, ImportProblem
+from catalog.domain.part_numbers import number_key, without_zeros
 from catalog.models import Maker, Part
-from catalog.models.part_numbers import number_key, without_zeros
 from catalog.usecases.import_outcomes import Batch, write_sound
 from catalog.usecases.reading_drafts import read_statements
 from catalog.usecases.statement_writing import write_statements

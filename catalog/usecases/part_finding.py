@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from catalog import loading
+from catalog.domain.part_numbers import number_key, without_zeros
 from catalog.loading import LoadedPart
 from catalog.models import Maker
-from catalog.models.part_numbers import number_key, without_zeros
 from catalog.usecases.asked import NamedPart
 from catalog.usecases.refusals import AmbiguousPart, PartWithdrawn, PossibleLostZero, UnknownMaker, UnknownPart
 from service.errors import Invalid

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from catalog.models.part_numbers import number_key, without_zeros
+from catalog.domain.part_numbers import number_key, without_zeros
 
 pytestmark = pytest.mark.domain
 DASHES = "-\u2010\u2011\u2012\u2013\u2014\u2212\uff0d"
