@@ -167,7 +167,7 @@ def test_a_wrong_check_digit_says_the_right_one(desk: Desk) -> None:
     rows = [f"VRD,,9900-0{n},,spark_plug,,{code},," for n, code in ((1, "9520000990008"), (2, "9520000990007"))]
     done = imported(desk, "\n".join([HEAD, *rows]), table="parts")
     assert done.problems == ((3, "barcodes", "wrong_check_digit"),)
-    assert "is 8 and not 7" in done.told("wrong_check_digit")
+    assert "check digit should be 8 and is 7" in done.told("wrong_check_digit")
     assert done.counts == (1, 0, 0)
 
 
