@@ -5,6 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from catalog import loading
+from catalog.domain.lookup.match_words import (
+    LOST_ZERO,
+    LOST_ZERO_OTHER_MAKER,
+    OTHER_MAKER,
+    SAME_NUMBER,
+    THIS_NUMBER,
+)
 from catalog.domain.part_numbers import number_key, without_zeros
 from catalog.loading import LoadedPart
 from catalog.models import Maker
@@ -13,9 +20,6 @@ from catalog.usecases.refusals import AmbiguousPart, PartWithdrawn, PossibleLost
 from service.errors import Invalid
 
 MOST_SUGGESTIONS = 10
-SAME_NUMBER = "same number, different punctuation"
-OTHER_MAKER = "this number, of another maker"
-LOST_ZERO = "differs by leading zeros only"
 
 
 class PartFinder:
@@ -66,11 +70,12 @@ class PartFinder:
 
     def _ambiguous(self, name: NamedPart, parts: list[LoadedPart]) -> AmbiguousPart:
         listed = ", ".join(f"{part.maker} {part.number}" for part in parts[:MOST_SUGGESTIONS])
-        why = "this number exactly"
         return AmbiguousPart(
             f"{_shown(name)} could be {listed}; name the maker and the number as printed.",
             pointer=name.pointer,
-            suggestions=_suggestions((part, why if part.number == name.number else SAME_NUMBER) for part in parts),
+            suggestions=_suggestions(
+                (part, THIS_NUMBER if part.number == name.number else SAME_NUMBER) for part in parts
+            ),
         )
 
     def _unknown(self, name: NamedPart, key: str, rows: list[LoadedPart], own: list[LoadedPart]) -> UnknownPart:
@@ -80,7 +85,7 @@ class PartFinder:
             return _lost_zero(name, own[0])
         others = [part for part in rows if part not in own]
         suggestions = [(part, LOST_ZERO) for part in own]
-        suggestions += [(part, OTHER_MAKER if part.key == key else f"another maker's; {LOST_ZERO}") for part in others]
+        suggestions += [(part, OTHER_MAKER if part.key == key else LOST_ZERO_OTHER_MAKER) for part in others]
         return UnknownPart(
             f"No part is known as {_shown(name)}; check the number, or describe the part.",
             pointer=name.pointer,
