@@ -10,6 +10,7 @@ from rest_framework import serializers
 from catalog.domain.answers import Answer, Basis, Effect, SourceKind, TakenOver, Verdict
 from catalog.domain.parts import PartCondition, SuppliedAs
 from catalog.domain.rules import Approver, ComparisonKind, FuelRole
+from catalog.domain.supersessions import SupersessionKind
 from catalog.domain.values import Kind, State
 from catalog.models import Status
 from service.http.pagination import DEFAULT_SIZE, LARGEST_SIZE
@@ -86,6 +87,31 @@ class UseAnswer(serializers.Serializer[Any]):
     why = serializers.CharField(allow_blank=True)
 
 
+class NumberAnswer(serializers.Serializer[Any]):
+    maker = serializers.CharField()
+    number = serializers.CharField()
+
+
+class CountedAnswer(serializers.Serializer[Any]):
+    part = NumberAnswer()
+    quantity = serializers.IntegerField()
+
+
+class ChainAnswer(serializers.Serializer[Any]):
+    """One replacement of the chain walked, and whether it holds for the engine asked about."""
+
+    to = CountedAnswer(many=True)
+    kind = _words(SupersessionKind)
+    both_ways = serializers.BooleanField(help_text="Whether the old number may be used up where the new one may.")
+    holds = serializers.ChoiceField(choices=["yes", "no", "unknown"])
+    text = serializers.CharField()
+    source = SourceAnswer()  # type: ignore[assignment] # the base's name for where it reads from
+
+    def get_fields(self) -> dict[str, Any]:
+        # `from` is a word of Python's and can be no class attribute.
+        return {"from": CountedAnswer(many=True), **super().get_fields()}
+
+
 class MissingAnswer(serializers.Serializer[Any]):
     fact = serializers.CharField()
     question = serializers.CharField()
@@ -118,7 +144,7 @@ class CheckSummary(serializers.Serializer[Any]):
 
 class CheckAnswer(CheckSummary):
     machine = serializers.UUIDField(allow_null=True, help_text="The machine asked about.")
-    chain = serializers.ListField(child=serializers.DictField())
+    chain = ChainAnswer(many=True)
     catalogue_errors = _texts()
     findings = FindingAnswer(many=True)
     conditions = _texts()

@@ -70,6 +70,7 @@ class Case:
         return any_of(
             all_of((s.applicability.holds(self.where), *(s.applicability.names_fuel(f, self.where) for f in wanted)))
             for s in self.about_candidate(*SPECIFIES)
+            if not s.in_place_of
         )
 
     @cached_property

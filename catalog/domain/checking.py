@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Verdict, distinct
@@ -16,9 +17,11 @@ from catalog.domain.folding import Folded, fold
 from catalog.domain.gate import gate
 from catalog.domain.kit_candidates import judge_contents
 from catalog.domain.part_against_part import set_beside
-from catalog.domain.parts import SPECIFIES, Part, Position
+from catalog.domain.parts import SPECIFIES, Part, PartKey, Position
 from catalog.domain.questions import Decision, Engine, Item, Question, Use
 from catalog.domain.rules import Approver
+from catalog.domain.superseding import CODE as CHAIN
+from catalog.domain.superseding import Superseded, in_its_chain, superseded, with_replacements
 from catalog.domain.weighing_rules import weigh_rules
 
 
@@ -37,10 +40,14 @@ def _positions(question: Question, engine: Engine) -> tuple[Position, ...]:
     if question.position is not None:
         return tuple(position for position in engine.positions if position.code == question.position)
     keys = {item.part.key for item in question.candidate} | ({question.replaces.key} if question.replaces else set())
-    naming = {s.position for s in engine.statements if s.part.key in keys and s.kind in SPECIFIES}
-    named = tuple(position for position in engine.positions if position.code in naming)
+    named = _naming(engine, keys) or _naming(engine, in_its_chain(question))
     categories = {question.candidate[0].part.category} | ({question.replaces.category} if question.replaces else set())
     return named or tuple(position for position in engine.positions if position.category in categories)
+
+
+def _naming(engine: Engine, keys: AbstractSet[PartKey]) -> tuple[Position, ...]:
+    codes = {s.position for s in engine.statements if s.part.key in keys and s.kind in SPECIFIES}
+    return tuple(position for position in engine.positions if position.code in codes)
 
 
 def _which_position(question: Question, engine: Engine, found: tuple[Position, ...]) -> Decision:
@@ -59,15 +66,20 @@ def _which_position(question: Question, engine: Engine, found: tuple[Position, .
 
 def _at(question: Question, engine: Engine, position: Position) -> Decision:
     where = located(question.application, question.rulebook.fuels)
-    cases = tuple(_case(question, engine, position, where, item) for item in question.candidate)
+    today = superseded(question, where, position.quantity)
+    if today.open:
+        return _which_number(question, position, today, where)
+    question = replace(question, candidate=today.items)
+    engine = with_replacements(engine, question.replacements, where)
+    cases = tuple(_case(question, engine, _place(engine, position, item, today), where, item) for item in today.items)
     folded = _together(question, position, cases)
-    use = _use(question, position, cases[0])
     return Decision(
         verdict=folded.verdict,
-        headline=folded.headline,
+        headline=" ".join((*(note.text for note in today.notes), folded.headline)),
         position=position.code,
-        use=use,
-        findings=folded.findings,
+        use=_use(question, position, cases[0], today),
+        chain=today.chain,
+        findings=(*folded.findings, *today.notes),
         conditions=folded.conditions,
         missing=folded.missing,
         conflicts=(*with_the_plate(where), *distinct(text for case in cases for text in between_demands(case))),
@@ -75,6 +87,31 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
         cautions=cautions_for(cases[0]),
         approvable_by=folded.approvable_by,
     )
+
+
+def _place(engine: Engine, position: Position, item: Item, today: Superseded) -> Position:
+    """Where a piece goes that with others takes the place of one number: at the one position that names it."""
+    if len(today.items) == 1 or item.part.key not in today.why:
+        return position
+    own = [said.position for said in engine.statements
+           if said.part.key == item.part.key and said.kind in SPECIFIES and not said.in_place_of]  # fmt: skip
+    places = [place for place in engine.positions if place.code in own]
+    return places[0] if len(places) == 1 else position
+
+
+def _which_number(question: Question, position: Position, today: Superseded, where: Where) -> Decision:
+    """A chain in error, or one that a missing fact leaves open, before anything is compared."""
+    names = " and ".join(item.part.shown for item in question.candidate)
+    asked = ", ".join(fact.name for fact in today.missing)
+    errors = " ".join(error.text for error in today.errors)
+    text = errors or f"Cannot tell which number serves here for {names} before this is known: {asked}."
+    finding = Finding(CHAIN, Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=today.missing,
+                      worst=Effect.REJECT, data_error=errors)  # fmt: skip
+    return Decision(
+        Verdict.UNDETERMINED, text, position.code, chain=today.chain, findings=(finding,), missing=today.missing,
+        conflicts=with_the_plate(where), catalogue_errors=tuple(error.text for error in today.errors),
+        chain_errors=today.errors,
+    )  # fmt: skip
 
 
 def _case(question: Question, engine: Engine, position: Position, where: Where, item: Item) -> Case:
@@ -137,10 +174,13 @@ def _counting(question: Question, position: Position, case: Case) -> tuple[Findi
     )  # fmt: skip
 
 
-def _use(question: Question, position: Position, case: Case) -> tuple[Use, ...]:
+def _use(question: Question, position: Position, case: Case, today: Superseded) -> tuple[Use, ...]:
     if len(question.candidate) > 1:
-        return tuple(Use(item.part, item.quantity, "all of the set") for item in question.candidate)
+        return tuple(
+            Use(item.part, item.quantity, today.why.get(item.part.key, "all of the set")) for item in question.candidate
+        )
     item = question.candidate[0]
+    why = today.why.get(item.part.key, "")
     if case.category and case.category.replace_together and position.quantity:
-        return (Use(item.part, position.quantity, "replace all together"),)
-    return (Use(item.part, item.quantity or position.quantity),)
+        return (Use(item.part, position.quantity, f"{why} Replace all together." if why else "replace all together"),)
+    return (Use(item.part, item.quantity or position.quantity, why),)

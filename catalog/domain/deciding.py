@@ -12,6 +12,7 @@ from catalog.domain.findings import Finding
 from catalog.domain.folding import Folded, fold, verdict_of
 from catalog.domain.fuels import listed
 from catalog.domain.gate import gate
+from catalog.domain.parts import SPECIFIES
 from catalog.domain.reaching import services
 from catalog.domain.rules import Approver, FuelRole
 from catalog.domain.weighing_rules import weigh_rules
@@ -58,4 +59,8 @@ def _accepted(case: Case) -> str:
 def _specified(case: Case) -> str:
     fuels = listed(case.where.burned.fuels, case.where.names)
     burning = f" on an engine that burns {fuels}" if fuels and case.category else ""
+    own = [said for said in case.about_candidate(*SPECIFIES) if said.applicability.holds(case.where).holds]
+    if own and all(said.in_place_of for said in own):
+        stands = f"{case.candidate.shown} stands for {own[0].in_place_of}"
+        return f"{stands}, which the engine's maker specifies for this position{burning}."
     return f"The engine's maker specifies {case.candidate.shown} for this position{burning}."

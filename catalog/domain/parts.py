@@ -30,6 +30,9 @@ class PartCondition(StrEnum):
     USED = "used"
 
 
+PartKey = tuple[str, str]  # maker and number
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """A part and all that is recorded of it. Several offers in one place are sources that may disagree.
@@ -64,7 +67,7 @@ class Part:
         return f"{self.maker} {self.number}".strip() or "the described part"
 
     @property
-    def key(self) -> tuple[str, str]:
+    def key(self) -> PartKey:
         return self.maker, self.number
 
 
@@ -152,7 +155,11 @@ SPECIFIES = frozenset({StatementKind.SPECIFIED, StatementKind.REPLACEMENT})
 
 @dataclass(frozen=True, slots=True)
 class Statement:
-    """What a maker says of a part at a position, and when it holds."""
+    """What a maker says of a part at a position, and when it holds.
+
+    `in_place_of` names the specified number that this part stands for here by its supersession, whose applicability
+    this is: it says nothing of the fuels that the part itself is for.
+    """
 
     kind: StatementKind
     part: Part
@@ -160,3 +167,4 @@ class Statement:
     applicability: Applicability
     by: str
     source: Source
+    in_place_of: str = ""

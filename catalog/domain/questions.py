@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from catalog.domain.answers import Fact, Verdict
 from catalog.domain.applicability import Application
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Fuel
-from catalog.domain.parts import Part, Position, Statement
+from catalog.domain.parts import Part, PartKey, Position, Statement
+from catalog.domain.resolving import ChainStep
 from catalog.domain.rules import Approver, Caution, Rulebook
+from catalog.domain.supersession_chains import CatalogueError, Chains, Numbered
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,6 +35,19 @@ class Engine:
 
 
 @dataclass(frozen=True, slots=True)
+class Replacements:
+    """What is published of numbers that replace numbers, with the parts by the ids that the chains know them by."""
+
+    chains: Chains
+    parts: Mapping[int, Part]
+    numbered: Mapping[PartKey, Numbered]
+    blocks: tuple[str, ...] | None = None  # of the engine's serial numbers; None where that is not known
+
+
+NOTHING_REPLACED = Replacements(Chains.of(()), {}, {})
+
+
+@dataclass(frozen=True, slots=True)
 class Question:
     """`position` is a code, or None to have it found; `engine` is None where part is held against part."""
 
@@ -41,6 +57,7 @@ class Question:
     engine: Engine | None = None
     position: str | None = None
     replaces: Part | None = None
+    replacements: Replacements = NOTHING_REPLACED
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +75,12 @@ class Decision:
     headline: str
     position: str | None = None
     use: tuple[Use, ...] = ()
+    chain: tuple[ChainStep, ...] = ()
     findings: tuple[Finding, ...] = ()
     conditions: tuple[str, ...] = ()
     missing: tuple[Fact, ...] = ()
     conflicts: tuple[str, ...] = ()
     catalogue_errors: tuple[str, ...] = ()
+    chain_errors: tuple[CatalogueError, ...] = ()
     cautions: tuple[Caution, ...] = ()
     approvable_by: Approver | None = None

@@ -15,13 +15,22 @@ from catalog.loading.rows import (
     statements,
 )
 from catalog.loading.standing import Standing, load_rulebook, load_rulebook_numbered, standing
-from catalog.loading.values import fuels_from, part_from, position_from, stage_from, statement_from
+from catalog.loading.supersessions import LoadedSupersession, parts_in, supersessions
+from catalog.loading.values import (
+    fuels_from,
+    part_from,
+    position_from,
+    stage_from,
+    statement_from,
+    supersession_from,
+)
 
 __all__ = [
     "LoadedMachine",
     "LoadedPart",
     "LoadedSpecification",
     "LoadedStatement",
+    "LoadedSupersession",
     "PositionText",
     "Standing",
     "Wanted",
@@ -33,6 +42,7 @@ __all__ = [
     "machines",
     "part_from",
     "parts_answering",
+    "parts_in",
     "position_from",
     "positions_naming",
     "specification_numbers",
@@ -42,5 +52,7 @@ __all__ = [
     "statement_from",
     "statements",
     "still_said",
+    "supersession_from",
+    "supersessions",
     "unchanged",
 ]

@@ -38,6 +38,7 @@ class LoadedPart:
     name: str
     category: str
     withdrawn: bool
+    in_chain: bool  # whether any replacement names it
     text: str
 
 
@@ -73,15 +74,26 @@ class LoadedStatement:
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """Which statements of one specification a question needs: at a position, or wherever these parts could go."""
+    """Which statements of one specification a question needs: at a position, or wherever these parts could go.
+
+    `pieces` are parts that may be fitted at other positions beside the one asked about, and are asked about with it.
+    """
 
     specification: int
     position: str | None
     parts: tuple[int, ...] = ()
     categories: tuple[str, ...] = ()
+    pieces: tuple[int, ...] = ()
+
+    @property
+    def naming(self) -> tuple[int, ...]:
+        """The parts by which a position is found."""
+        return self.pieces if self.position is not None else self.parts
 
 
-_PART_COLUMNS = ("id", "maker__code", "number", "number_key", "number_no_zeros", "name", "category", "status", "facts")
+_PART_COLUMNS = (
+    "id", "maker__code", "number", "number_key", "number_no_zeros", "name", "category", "status", "in_chain", "facts",
+)  # fmt: skip
 
 
 def parts_answering(stamp: str, no_zeros: Iterable[str], ids: Iterable[int]) -> tuple[LoadedPart, ...]:
@@ -118,8 +130,8 @@ def _parts(keys: Sequence[str], ids: Sequence[int]) -> dict[tuple[str, str | int
 
 
 def _part(row: Sequence[Any]) -> LoadedPart:
-    number, maker, printed, key, no_zeros, name, category, status, text = row
-    return LoadedPart(number, maker, printed, key, no_zeros, name, category, status == Status.WITHDRAWN, text)
+    number, maker, printed, key, no_zeros, name, category, status, in_chain, text = row
+    return LoadedPart(number, maker, printed, key, no_zeros, name, category, status == Status.WITHDRAWN, in_chain, text)
 
 
 def specifications(stamp: str, pairs: Iterable[Pair]) -> dict[Pair, LoadedSpecification]:
@@ -186,31 +198,31 @@ def statements(stamp: str, wanted: Iterable[Wanted]) -> Mapping[Wanted, tuple[Lo
 
 def _needed(asked: Sequence[Wanted]) -> Q:
     needed = Q(position__code__in=sorted({one.position for one in asked if one.position is not None}))
-    open_ones = [one for one in asked if one.position is None]
-    if open_ones:
+    by_name = [one for one in asked if one.naming]
+    if by_name:
         naming = Statement.objects.filter(
-            specification__in=sorted({one.specification for one in open_ones}),
-            part__in=sorted({part for one in open_ones for part in one.parts}),
+            specification__in=sorted({one.specification for one in by_name}),
+            part__in=sorted({part for one in by_name for part in one.naming}),
             status=Status.ACTIVE,
             kind__in=sorted(kind.value for kind in SPECIFIES),
         )
-        categories = sorted({category for one in open_ones for category in one.categories})
-        needed |= Q(position__in=naming.values("position")) | Q(position__category__in=categories)
-    return needed
+        needed |= Q(position__in=naming.values("position"))
+    categories = sorted({category for one in asked if one.position is None for category in one.categories})
+    return needed | Q(position__category__in=categories) if categories else needed
 
 
 def _needed_by(wanted: Wanted, rows: Sequence[LoadedStatement]) -> tuple[LoadedStatement, ...]:
     """Of statements loaded for several questions those that this one needs, whatever the others asked."""
     own = [row for row in rows if row.specification == wanted.specification]
-    if wanted.position is not None:
-        return tuple(row for row in own if row.position == wanted.position)
     naming = positions_naming(wanted, own)
+    if wanted.position is not None:
+        return tuple(row for row in own if row.position == wanted.position or row.position in naming)
     return tuple(row for row in own if row.position in naming or row.category in wanted.categories)
 
 
 def positions_naming(wanted: Wanted, rows: Iterable[LoadedStatement]) -> frozenset[str]:
-    """The positions for which one of the parts is specified."""
-    return frozenset(row.position for row in rows if row.part.id in wanted.parts and row.kind in SPECIFIES)
+    """The positions for which one of the parts that they are found by is specified."""
+    return frozenset(row.position for row in rows if row.part.id in wanted.naming and row.kind in SPECIFIES)
 
 
 _STATEMENT_COLUMNS = (

@@ -24,6 +24,8 @@ from catalog.domain.parts import (
 )
 from catalog.domain.quantities import Interval
 from catalog.domain.serials import SerialRange
+from catalog.domain.supersession_chains import Counted, Numbered, Supersession
+from catalog.domain.supersessions import SupersessionKind
 from catalog.domain.supply.line_building import StageRow
 from catalog.domain.supply.stages import Known, StageKind
 from catalog.domain.value_documents import unpack_value
@@ -114,6 +116,26 @@ def statement_from(part: Part, specification: str, document: Sequence[Any]) -> S
             places=tuple(places),
         ),
         by=by,
+        source=Source(SourceKind(source_kind), citation),
+    )
+
+
+def supersession_from(number: int, document: Sequence[Any], parts: Mapping[int, Numbered]) -> Supersession:
+    """A replacement from both its sides and what `LoadedSupersession.document` holds."""
+    old, new, kind, both_ways, model, spec, serials, any_fuel, all_fuels, places, source_kind, citation = document
+    return Supersession(
+        id=number,
+        kind=SupersessionKind(kind),
+        old=tuple(Counted(parts[part], count) for part, count in old),
+        new=tuple(Counted(parts[part], count) for part, count in new),
+        both_ways=both_ways,
+        applicability=Applicability(
+            specification=None if model is None else f"{model} {spec}",
+            serials=tuple(SerialRange(entry["first"], entry["last"], entry["prefix"]) for entry in serials),
+            any_fuel=fuels_from(any_fuel),
+            all_fuels=fuels_from(all_fuels),
+            places=tuple(places),
+        ),
         source=Source(SourceKind(source_kind), citation),
     )
 

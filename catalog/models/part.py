@@ -60,6 +60,7 @@ class Part(models.Model):
         max_length=20, choices=choices(SuppliedAs), null=True, blank=True
     )
     condition = models.CharField(max_length=10, choices=choices(PartCondition), default=PartCondition.NEW.value)
+    in_chain = models.BooleanField(default=False, editable=False)  # whether any replacement names it
     facts = models.TextField(default="", editable=False)
     changed_in = models.PositiveBigIntegerField(default=0)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from catalog.domain.answers import Verdict
 from catalog.domain.applicability import located
 from catalog.domain.checking import decide
-from catalog.domain.parts import SPECIFIES, Part
+from catalog.domain.parts import SPECIFIES, Part, PartKey
 from catalog.domain.questions import Decision, Item, Question
 
 MOST_ALTERNATIVES = 5
@@ -26,15 +26,18 @@ def alternatives_to(question: Question, decision: Decision, withdrawn: frozenset
     """Accepted ones first; none of what was asked about, none withdrawn, none that is not specified here for sure."""
     if question.engine is None or decision.position is None:
         return ()
-    judged = []
+    judged: dict[PartKey, Alternative] = {}
+    seen = {use.part.key for use in decision.use}
     for part in _specified(question, decision.position):
-        if part.id not in withdrawn:
-            other = decide(replace(question, candidate=(Item(part),), position=decision.position))
-            if other.verdict in _FIT_TO_USE:
-                judged.append(Alternative(part, other.verdict, other.headline))
+        other = decide(replace(question, candidate=(Item(part),), position=decision.position))
+        # A specified number may be another one today; a set of several is no alternative to name in a line.
+        if other.verdict in _FIT_TO_USE and len(other.use) == 1:
+            (use,) = other.use
+            if use.part.id not in withdrawn and use.part.key not in seen:
+                judged.setdefault(use.part.key, Alternative(use.part, other.verdict, other.headline))
         if len(judged) == MOST_ALTERNATIVES:
             break
-    return tuple(sorted(judged, key=lambda found: _FIT_TO_USE.index(found.verdict)))
+    return tuple(sorted(judged.values(), key=lambda found: _FIT_TO_USE.index(found.verdict)))
 
 
 def _specified(question: Question, position: str) -> Iterator[Part]:

@@ -12,7 +12,9 @@ from catalog.domain.answers import Source
 from catalog.domain.findings import Finding
 from catalog.domain.parts import Part
 from catalog.domain.questions import Decision, Use
+from catalog.domain.resolving import ChainStep
 from catalog.domain.rules import Rulebook
+from catalog.domain.supersession_chains import Counted
 from catalog.domain.value_documents import Units
 from catalog.domain.values import Demand, Kind, Offer
 from catalog.usecases.alternatives import Alternative
@@ -44,7 +46,7 @@ def answer_document(
         "headline": said.pop("headline"),
         "position": decision.position,
         "use": [_use(use) for use in decision.use],
-        "chain": [],
+        "chain": chain_documents(decision.chain),
         **said,
         "alternatives": [_alternative(found) for found in alternatives],
         # Only a check that names a machine can be approved, and approvals are not given here yet.
@@ -110,6 +112,29 @@ def _kinds(decision: Decision, rulebook: Rulebook) -> Kinds:
 def _categories(decision: Decision, rulebook: Rulebook) -> Iterable[Any]:
     wanted = dict.fromkeys(use.part.category for use in decision.use)
     return (rulebook.categories[code] for code in wanted if code in rulebook.categories)
+
+
+def chain_documents(chain: Iterable[ChainStep]) -> list[dict[str, Any]]:
+    """Each replacement walked: both its sides, and whether it holds here."""
+    return [
+        {
+            "from": [_counted(member) for member in step.supersession.old],
+            "to": [_counted(member) for member in step.supersession.new],
+            "kind": step.supersession.kind.value,
+            "both_ways": step.supersession.both_ways,
+            "holds": _HOLDS[step.truth.holds],
+            "text": step.why,
+            "source": source_document(step.supersession.source),
+        }
+        for step in chain
+    ]
+
+
+_HOLDS = {True: "yes", False: "no", None: "unknown"}
+
+
+def _counted(member: Counted) -> dict[str, Any]:
+    return {"part": {"maker": member.part.maker, "number": member.part.number}, "quantity": member.quantity}
 
 
 def finding_document(finding: Finding, kind: Kind | None, units: Units) -> dict[str, Any]:

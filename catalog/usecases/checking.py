@@ -21,6 +21,7 @@ from catalog.models import Check
 from catalog.usecases.alternatives import Alternative, alternatives_to
 from catalog.usecases.answers import Provenance, answer_document
 from catalog.usecases.asked import Asked, read_asked
+from catalog.usecases.chaining import Chaining
 from catalog.usecases.facts_used import digest_of, question_of
 from catalog.usecases.gathering_facts import facts_of
 from catalog.usecases.one_version import Asking, Machines, at_one_version, machine_in_use
@@ -161,10 +162,15 @@ def _decide(
         today=today,
     )
     understood = tuple(_understood(question, reference) for question in questions)
-    wanted = [found.wanted for found in understood if isinstance(found, Understood) and found.wanted is not None]
-    statements = loading.statements(stamp, wanted)
+    chains = Chaining(stamp, [found for found in understood if isinstance(found, Understood)])
+    wanted = [chains.wanted(found) if isinstance(found, Understood) else None for found in understood]
+    statements = loading.statements(stamp, [one for one in wanted if one is not None])
+    chains.specified(said for rows in statements.values() for said in rows)
     return tuple(
-        found if isinstance(found, DomainError) else _decided(found, statements, rulebook) for found in understood
+        found
+        if isinstance(found, DomainError)
+        else _decided(found, want, statements[want] if want else (), rulebook=rulebook, chains=chains)
+        for found, want in zip(understood, wanted, strict=True)
     )
 
 
@@ -178,12 +184,16 @@ def _understood(question: Asked | DomainError, reference: Reference) -> Understo
 
 
 def _decided(
-    understood: Understood, statements: Mapping[Wanted, tuple[LoadedStatement, ...]], rulebook: Rulebook
+    understood: Understood,
+    wanted: Wanted | None,
+    said: tuple[LoadedStatement, ...],
+    *,
+    rulebook: Rulebook,
+    chains: Chaining,
 ) -> Decided:
-    said = statements[understood.wanted] if understood.wanted is not None else ()
     if understood.asked.machine is not None:
         said = loading.still_said(said, understood.asked.machine)
-    facts, rows = facts_of(understood, said)
+    facts, rows = facts_of(understood, wanted, said, chains.of(understood, said))
     question = question_of(facts, rulebook, [row.id if row else None for row in rows])
     decision = decide(question)
     withdrawn = frozenset(row.id for row in rows if row and row.withdrawn)

@@ -17,9 +17,10 @@ from catalog.domain.answers import Basis, Source, SourceKind
 from catalog.domain.applicability import Application
 from catalog.domain.fuels import FuelRecord, RecordMode
 from catalog.domain.parts import Part, Position
-from catalog.domain.questions import Engine, Item, Question
+from catalog.domain.questions import NOTHING_REPLACED, Engine, Item, Question, Replacements
 from catalog.domain.rules import Rulebook
 from catalog.domain.serials import Serial
+from catalog.domain.supersession_chains import Chains, InCatalogue, Numbered
 from catalog.domain.value_documents import unpack_value
 from catalog.domain.values import Demand, How, Offer, Place
 from catalog.models.facts import as_text
@@ -64,6 +65,29 @@ def question_of(facts: FactsUsed, rulebook: Rulebook, ids: Sequence[int | None] 
         engine=_engine(facts, parts),
         position=rest["position"],
         replaces=None if rest["replaces"] is None else parts[rest["replaces"]],
+        replacements=_replacements(rest, parts),
+    )
+
+
+def _replacements(rest: Mapping[str, Any], parts: Sequence[Part]) -> Replacements:
+    """What is published of the numbers in question; the chains know a part by its place among the facts."""
+    steps = rest.get("supersessions")
+    if not steps:
+        return NOTHING_REPLACED
+    withdrawn, named = set(rest["withdrawn"]), {index for old, new, *_ in steps for index, _ in (*old, *new)}
+    numbered = {
+        index: Numbered(
+            index, parts[index].maker, parts[index].number,
+            InCatalogue.WITHDRAWN if index in withdrawn else InCatalogue.LIVE,
+        )
+        for index in named
+    }  # fmt: skip
+    published = (loading.supersession_from(order, step, numbered) for order, step in enumerate(steps))
+    return Replacements(
+        Chains.of(published),
+        {index: parts[index] for index in named},
+        {parts[index].key: number for index, number in numbered.items()},
+        tuple(rest["blocks"]),
     )
 
 

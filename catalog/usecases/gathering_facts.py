@@ -13,14 +13,21 @@ from catalog.loading import (
     Wanted,
     positions_naming,
 )
+from catalog.usecases.chaining import NOT_CHAINED, Chained
 from catalog.usecases.facts_used import FactsUsed
 from catalog.usecases.understanding import Understood
 
 
 def facts_of(
-    understood: Understood, statements: Sequence[LoadedStatement]
+    understood: Understood,
+    wanted: Wanted | None = None,
+    statements: Sequence[LoadedStatement] = (),
+    replaced: Chained = NOT_CHAINED,
 ) -> tuple[FactsUsed, tuple[LoadedPart | None, ...]]:
-    """The facts used, and the row of each part in them, in order. `statements` are those the question needs."""
+    """The facts used, and the row of each part in them, in order.
+
+    `statements` are those that are `wanted` for the question, `replaced` the chains of the parts in both.
+    """
     shelf = _Shelf()
     candidate = [
         {
@@ -32,8 +39,8 @@ def facts_of(
         for item in understood.candidate
     ]
     replaces = understood.replaces and shelf.put(understood.replaces.text, understood.replaces)
-    engine, positions = _engine(understood, statements, shelf)
-    rest = {
+    engine, positions = _engine(understood, wanted, statements, shelf)
+    rest: dict[str, Any] = {
         "candidate": candidate,
         "replaces": replaces,
         "position": understood.position,
@@ -41,6 +48,15 @@ def facts_of(
         "engine": engine,
         "told_position": list(understood.told.position),
     }
+    if replaced.steps and understood.specification is not None:
+        rest["blocks"] = list(understood.specification.scheme.prefixes)
+        rows = {row.id: row for row in replaced.parts}
+        at = {number: shelf.put(row.text, row) for number, row in rows.items()}
+        rest["supersessions"] = [
+            [*([[at[number], count] for number, count in side] for side in (step.old, step.new)), *step.document]
+            for step in replaced.steps
+        ]
+        rest["withdrawn"] = sorted(at[row.id] for row in replaced.parts if row.withdrawn)
     return FactsUsed(tuple(shelf.texts), positions, rest), tuple(shelf.rows)
 
 
@@ -63,9 +79,9 @@ class _Shelf:
 
 
 def _engine(
-    understood: Understood, statements: Sequence[LoadedStatement], shelf: _Shelf
+    understood: Understood, wanted: Wanted | None, statements: Sequence[LoadedStatement], shelf: _Shelf
 ) -> tuple[dict[str, Any] | None, tuple[str, ...]]:
-    specification, wanted = understood.specification, understood.wanted
+    specification = understood.specification
     if specification is None or wanted is None:
         return None, ()
     positions = _positions(specification, statements, wanted)
@@ -85,8 +101,8 @@ def _positions(
     specification: LoadedSpecification, statements: Sequence[LoadedStatement], wanted: Wanted
 ) -> tuple[PositionText, ...]:
     """The position asked about, else those that could be meant, else all of them to choose from."""
-    if wanted.position is not None:
-        return tuple(position for position in specification.positions if position.code == wanted.position)
     naming = positions_naming(wanted, statements)
+    if wanted.position is not None:
+        return tuple(p for p in specification.positions if p.code == wanted.position or p.code in naming)
     meant = tuple(p for p in specification.positions if p.code in naming or p.category in wanted.categories)
     return meant or specification.positions

@@ -52,10 +52,10 @@ class PartFinder:
             raise self._ambiguous(name, chosen)
         raise self._unknown(name, key, rows, own)
 
-    def find_live(self, name: NamedPart) -> LoadedPart:
-        """Like `find`, for a part that is to be fitted. Raises PartWithdrawn too."""
+    def find_live(self, name: NamedPart, *, or_replaced: bool = False) -> LoadedPart:
+        """Like `find`, for a part that is to be fitted, or what replaces it. Raises PartWithdrawn too."""
         part = self.find(name)
-        if part.withdrawn:
+        if part.withdrawn and not (or_replaced and part.in_chain):
             raise PartWithdrawn(
                 f"{part.maker} {part.number} is withdrawn from the catalogue; ask about what replaces it.",
                 pointer=name.pointer,

@@ -44,6 +44,10 @@ def in_units(question: Question, units: Units) -> Question:
             for item in question.candidate
         ),
         replaces=None if question.replaces is None else _part(question.replaces, units),
+        replacements=replace(
+            question.replacements,
+            parts={number: _part(part, units) for number, part in question.replacements.parts.items()},
+        ),
         engine=None
         if engine is None
         else replace(

@@ -117,7 +117,7 @@ def write_supersessions(drafts: Sequence[SupersessionDraft], write: CatalogueWri
         for draft in missing:
             _add(draft, parts, specs, version)
         touched = sorted({parts[named.part].pk for draft in missing for named in (*draft.old, *draft.new)})
-        Part.objects.filter(pk__in=touched).update(changed_in=version)
+        Part.objects.filter(pk__in=touched).update(changed_in=version, in_chain=True)
         for number in touched:
             write.touched("part.changed", "part", number)
     return Written(added=len(missing), unchanged=len(drafts) - len(missing))

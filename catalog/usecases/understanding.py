@@ -77,7 +77,7 @@ def understand(asked: Asked, reference: Reference) -> Understood:
     told = ToldFacts()
     for item in asked.candidate:
         with problems.each():
-            items.append(_found(item, reference))
+            items.append(_found(item, reference, on_an_engine=asked.specification is not None))
     if asked.replaces is not None:
         with problems.each():
             replaces = reference.parts.find(asked.replaces)
@@ -97,11 +97,11 @@ def understand(asked: Asked, reference: Reference) -> Understood:
     return Understood(asked, tuple(items), replaces, specification, asked.position, application, told)
 
 
-def _found(item: AskedItem, reference: Reference) -> FoundItem:
+def _found(item: AskedItem, reference: Reference, *, on_an_engine: bool) -> FoundItem:
     adapters = tuple(reference.parts.find_live(adapter) for adapter in item.adapters)
     if isinstance(item.part, DescribedPart):
         return FoundItem(_described(item.part, reference.rulebook), item.part.category, None, item.quantity, adapters)
-    row = reference.parts.find_live(item.part)
+    row = reference.parts.find_live(item.part, or_replaced=on_an_engine)
     return FoundItem(row.text, row.category, row, item.quantity, adapters)
 
 

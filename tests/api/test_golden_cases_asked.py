@@ -17,7 +17,8 @@ FACETS = ("attribute", "slot", "outcome")
 @pytest.mark.parametrize("path", CASES, ids=lambda path: path.stem)
 def test_a_golden_case_is_answered_as_written(desk: Desk, path: Path) -> None:
     case = read(path)
-    expected, answer = case["expected"], desk.answer(body(case["question"]))
+    # The core is asked about the number itself; over HTTP it is first resolved to what replaces it today.
+    expected, answer = case.get("expected_where_superseded", case["expected"]), desk.answer(body(case["question"]))
     assert answer["verdict"] == expected["verdict"], answer["headline"]
     assert all(words in answer["headline"] for words in expected.get("headline_has", ()))
     texts = [finding["text"] for finding in answer["findings"]]

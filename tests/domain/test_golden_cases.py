@@ -19,7 +19,7 @@ CASES = sorted(FIXTURES.joinpath("cases").glob("*.json"))
 CHECKS: list[dict[str, Any]] = json.loads(FIXTURES.joinpath("demo", "checks.json").read_text(encoding="utf-8"))
 
 
-CASE_KEYS = frozenset({"title", "source", "check_value", "question", "expected"})
+CASE_KEYS = frozenset({"title", "source", "check_value", "question", "expected", "expected_where_superseded"})
 EXPECTED_KEYS = frozenset(
     {"verdict", "headline_has", "conditions_have", "conflicts_have", "finding_texts_have", "findings", "missing"}
 )

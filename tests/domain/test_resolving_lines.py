@@ -1,4 +1,6 @@
-"""What the numbers of several lines are today: sets, pairs, whole quantities. Common practice, no source, unless a line says otherwise.
+"""What the numbers of several lines are today: sets, pairs, whole quantities.
+
+Common practice, no source, unless a line says otherwise.
 
 Scenario numbers are those of the acceptance scenarios the shop agreed to.
 """

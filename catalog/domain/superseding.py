@@ -1,0 +1,142 @@
+"""Numbers that replace numbers, in a check: which parts are judged for the one asked about, and which a maker means.
+
+What is published of a number is resolved before anything is compared. A chain in error, or one that a missing fact
+leaves open, is the answer by itself.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from catalog.domain.answers import Answer, Effect, Fact, distinct
+from catalog.domain.applicability import Where
+from catalog.domain.findings import Finding
+from catalog.domain.parts import SPECIFIES, Part, PartKey, StatementKind
+from catalog.domain.questions import Engine, Item, Question, Replacements
+from catalog.domain.resolving import ChainStep, Resolved, resolve
+from catalog.domain.supersession_chains import CatalogueError, Counted, Numbered
+from catalog.domain.swapping import old_stock
+
+CODE = "supersession"
+
+
+@dataclass(frozen=True, slots=True)
+class Superseded:
+    """What is judged in place of what was asked about; `why` says it of each part that is not the one asked about.
+
+    Where `errors` or `missing` has anything, nothing is judged.
+    """
+
+    items: tuple[Item, ...]
+    why: Mapping[PartKey, str] = field(default_factory=dict)
+    chain: tuple[ChainStep, ...] = ()
+    notes: tuple[Finding, ...] = ()
+    errors: tuple[CatalogueError, ...] = ()
+    missing: tuple[Fact, ...] = ()
+
+    @property
+    def open(self) -> bool:
+        return bool(self.errors or self.missing)
+
+
+def superseded(question: Question, where: Where, takes: int | None) -> Superseded:
+    """The candidate as it is supplied here today; `takes` is how many the position takes, None where not recorded."""
+    known = question.replacements
+    asked = [item for item in question.candidate if item.part.key in known.numbered]
+    if not asked:
+        return Superseded(question.candidate)
+    lines = [Counted(known.numbered[item.part.key], item.quantity or takes or 1) for item in asked]
+    told = dict(
+        zip((item.part.key for item in asked), resolve(known.chains, lines, where, blocks=known.blocks), strict=True)
+    )
+    each = [_judged(item, told.get(item.part.key), known, where) for item in question.candidate]
+    return Superseded(
+        items=tuple(item for one in each for item in one.items),
+        why={key: text for one in each for key, text in one.why.items()},
+        chain=distinct(step for one in each for step in one.chain),
+        notes=tuple(note for one in each for note in one.notes),
+        errors=distinct(error for one in each for error in one.errors),
+        missing=distinct(fact for one in each for fact in one.missing),
+    )
+
+
+def _judged(item: Item, found: Resolved | None, known: Replacements, where: Where) -> Superseded:
+    if found is None:
+        return Superseded((item,))
+    if found.itself.holds and not found.catalogue_errors:
+        return Superseded((item,), chain=found.chain, notes=tuple(_stays(item.part, found, known, where)))
+    if found.catalogue_errors or found.missing:
+        return Superseded((), chain=found.chain, errors=found.catalogue_errors, missing=found.missing)
+    if not found.use:  # withdrawn, and nothing replaces it
+        fact = Fact("replacement", f"{item.part.shown} is withdrawn and nothing replaces it here: what is offered?")
+        return Superseded((), chain=found.chain, missing=(fact,))
+    single = len(found.use) == 1
+    return Superseded(
+        items=tuple(
+            Item(
+                known.parts[one.part.id],
+                item.quantity if single and one.quantity == found.asked.quantity else one.quantity,
+                item.adapters if single else (),
+            )
+            for one in found.use
+        ),
+        why={known.parts[one.part.id].key: one.why for one in found.use},
+        chain=found.chain,
+        notes=tuple(_note(text, found.chain) for text in distinct(one.why for one in found.use)),
+    )
+
+
+def _stays(part: Part, found: Resolved, known: Replacements, where: Where) -> Iterator[Finding]:
+    """Why the number asked about is judged as itself, where others replace it or it is no longer made."""
+    if found.discontinued:
+        yield _note(f"{part.shown} is discontinued and nothing replaces it; what is left of it is judged.", found.chain)
+    if found.superseded:
+        allowed = old_stock(known.chains, (one.part for one in found.use), where, blocks=known.blocks).allowed
+        why = next((one.why for one in allowed if one.part == found.asked.part), "swap allowed both ways")
+        now = " and ".join(one.part.shown for one in found.use)
+        yield _note(f"{part.shown} may still be used in place of {now}: {why}.", found.chain)
+
+
+def _note(text: str, chain: Sequence[ChainStep]) -> Finding:
+    held = [step for step in chain if step.truth.holds]
+    source = (held or chain)[-1].supersession.source
+    return Finding(CODE, Answer.MET, Effect.NOTE, text, source)
+
+
+def with_replacements(engine: Engine, known: Replacements, where: Where) -> Engine:
+    """The engine with its maker's statements taken over to the numbers that stand for the specified ones here today.
+
+    Those are what a specified number is replaced by, and the old stock that may be used up in its place. Of a part that
+    the maker names itself, here or elsewhere on the engine, nothing is taken over.
+    """
+    if not known.numbered:
+        return engine
+    stated = {said.part.key for said in engine.statements if said.kind in SPECIFIES}
+    more = [
+        replace(said, kind=StatementKind.REPLACEMENT, part=part, in_place_of=said.part.shown)
+        for said in engine.statements
+        if said.kind in SPECIFIES and said.part.key in known.numbered
+        for part in _standing_for(known.numbered[said.part.key], known, where)
+        if part.key not in stated
+    ]
+    return replace(engine, statements=(*engine.statements, *more)) if more else engine
+
+
+def _standing_for(number: Numbered, known: Replacements, where: Where) -> tuple[Part, ...]:
+    (found,) = resolve(known.chains, (Counted(number),), where, blocks=known.blocks)
+    if found.catalogue_errors or found.missing:
+        return ()
+    now = [one.part for one in found.use]
+    earlier = [one.part for one in old_stock(known.chains, (number, *now), where, blocks=known.blocks).allowed]
+    return tuple(known.parts[part.id] for part in distinct((*now, *earlier)) if part != number)
+
+
+def in_its_chain(question: Question) -> frozenset[PartKey]:
+    """All numbers of the chains in question, by which a position may be named where none names the candidate."""
+    known = question.replacements
+    return (
+        frozenset(known.numbered)
+        if any(item.part.key in known.numbered for item in question.candidate)
+        else frozenset()
+    )

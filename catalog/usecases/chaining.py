@@ -1,0 +1,64 @@
+"""The chains of replaced numbers that questions turn on: of the parts asked about, and of those specified there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+from catalog import loading
+from catalog.domain.parts import SPECIFIES
+from catalog.loading import LoadedPart, LoadedStatement, LoadedSupersession, Wanted
+from catalog.usecases.understanding import Understood
+
+
+@dataclass(frozen=True, slots=True)
+class Chained:
+    """The replacements that a question may turn on, and every part that they name."""
+
+    steps: tuple[LoadedSupersession, ...] = ()
+    parts: tuple[LoadedPart, ...] = ()
+
+
+NOT_CHAINED = Chained()
+
+
+class Chaining:
+    """Chains at one stamp: loaded for all questions together, then given out for each from what is known."""
+
+    def __init__(self, stamp: str, questions: Iterable[Understood]) -> None:
+        self._stamp = stamp
+        self._chained([row for question in questions for row in _asked(question)])
+
+    def wanted(self, question: Understood) -> Wanted | None:
+        """The statements a question needs, those about every number of its candidate's chain among them."""
+        wanted = question.wanted
+        chained = self._chained(_asked(question))
+        if wanted is None or not chained.parts:
+            return wanted
+        ids = tuple(dict.fromkeys((*wanted.parts, *(part.id for part in chained.parts))))
+        pieces = {part for step in chained.steps if len(step.new) > 1 for part, _ in step.new}
+        return replace(wanted, parts=ids, pieces=tuple(sorted(pieces)))
+
+    def specified(self, statements: Iterable[LoadedStatement]) -> None:
+        """Load the chains of what is specified, for all questions together."""
+        self._chained(_specified(statements))
+
+    def of(self, question: Understood, statements: Sequence[LoadedStatement]) -> Chained:
+        """The chains of one question; none where no engine is given, since then no number takes another's place."""
+        if question.specification is None:
+            return NOT_CHAINED
+        return self._chained([*_asked(question), *_specified(statements)])
+
+    def _chained(self, parts: Sequence[LoadedPart]) -> Chained:
+        if not any(part.in_chain for part in parts):
+            return NOT_CHAINED
+        steps = loading.supersessions(self._stamp, parts)
+        return Chained(steps, loading.parts_in(self._stamp, steps))
+
+
+def _asked(question: Understood) -> list[LoadedPart]:
+    return [item.row for item in question.candidate if item.row is not None]
+
+
+def _specified(statements: Iterable[LoadedStatement]) -> list[LoadedPart]:
+    return [said.part for said in statements if said.kind in SPECIFIES and said.part.in_chain]

@@ -1,0 +1,96 @@
+"""A candidate is judged as what it is supplied as today; a supersession opens no gate (common practice, no source)."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pytest
+
+from catalog.domain.answers import Answer, Verdict
+from catalog.domain.applicability import Application
+from catalog.domain.checking import decide
+from catalog.domain.fuels import FuelRecord, RecordMode, known_fuel
+from catalog.domain.parts import FUELS, SERVICE, Part
+from catalog.domain.questions import Decision, Item, Question, Replacements
+from catalog.domain.supersession_chains import Chains, Counted, InCatalogue, Numbered, Supersession
+from catalog.domain.supersessions import SupersessionKind
+from tests.demo_world import engine, part, rulebook
+
+pytestmark = pytest.mark.domain
+LOCK_OFF = part("VRD", "6600")
+NEWER = replace(LOCK_OFF, number="6600-N", name="lock-off of a later year")
+
+
+def silent(newer: Part) -> Part:
+    """A part of which nobody recorded what fuel it is for."""
+    return replace(newer, offers={at: found for at, found in newer.offers.items() if at[0] not in (SERVICE, FUELS)})
+
+
+def replaced(*pairs: tuple[Part, Part], withdrawn: tuple[Part, ...] = (), both_ways: bool = False) -> Replacements:
+    parts = dict(enumerate(dict.fromkeys(one.key for pair in pairs for one in pair)))
+    known = {one.key: one for pair in pairs for one in pair}
+    gone = {one.key for one in withdrawn}
+    numbered = {
+        key: Numbered(index, *key, InCatalogue.WITHDRAWN if key in gone else InCatalogue.LIVE)
+        for index, key in parts.items()
+    }
+    steps = (
+        Supersession(
+            order, SupersessionKind.ONE_FOR_ONE, (Counted(numbered[old.key]),), (Counted(numbered[new.key]),), both_ways
+        )
+        for order, (old, new) in enumerate(pairs)
+    )
+    return Replacements(Chains.of(steps), {index: known[key] for index, key in parts.items()}, numbered)
+
+
+def asked(candidate: Part, replacements: Replacements) -> Decision:
+    burned = (known_fuel("lpg_liquid:HD-5", rulebook().fuels),)
+    record = FuelRecord(burned, RecordMode.ONLY_FUEL, date(2026, 1, 12))
+    application = Application(
+        specification="VRD-H40 S-131", plate_fuels=burned, fuel_records=(record,), certified=False, ecu=True
+    )
+    return decide(
+        Question(
+            rulebook(), (Item(candidate),), application, engine("VRD-H40", "S-131"), "lock_off",
+            replacements=replacements,
+        )
+    )  # fmt: skip
+
+
+def test_the_newer_number_is_judged_and_used() -> None:
+    decision = asked(LOCK_OFF, replaced((LOCK_OFF, NEWER)))
+    assert decision.verdict is Verdict.ACCEPTED
+    assert [use.part.key for use in decision.use] == [NEWER.key]
+    assert decision.headline.startswith("VRD 6600-N replaces VRD 6600, one for one.")
+
+
+def test_a_withdrawn_number_is_answered_with_what_replaces_it() -> None:
+    decision = asked(LOCK_OFF, replaced((LOCK_OFF, NEWER), withdrawn=(LOCK_OFF,)))
+    assert [use.part.key for use in decision.use] == [NEWER.key]
+
+
+def test_what_the_maker_says_of_the_older_number_opens_no_gate_for_the_newer() -> None:
+    """Architecture, rules 2 and 3: a statement counts at the gate only where its own applicability names the fuel."""
+    decision = asked(LOCK_OFF, replaced((LOCK_OFF, silent(NEWER))))
+    assert decision.verdict is Verdict.UNDETERMINED
+    assert decision.missing
+    gate = [found for found in decision.findings if found.attribute == SERVICE]
+    assert {found.outcome for found in gate} == {Answer.UNKNOWN}
+
+
+def test_old_stock_that_may_be_used_up_is_judged_as_itself() -> None:
+    both = replaced((NEWER, LOCK_OFF), both_ways=True)
+    decision = asked(NEWER, both)
+    assert [use.part.key for use in decision.use] == [NEWER.key]
+    assert decision.verdict is Verdict.ACCEPTED
+    assert "may still be used in place of VRD 6600" in decision.headline
+    one_way = asked(NEWER, replaced((NEWER, LOCK_OFF)))
+    assert [use.part.key for use in one_way.use] == [LOCK_OFF.key]
+
+
+def test_numbers_that_replace_each_other_are_undetermined_before_anything_is_compared() -> None:
+    decision = asked(LOCK_OFF, replaced((LOCK_OFF, NEWER), (NEWER, LOCK_OFF)))
+    assert (decision.verdict, len(decision.findings), decision.use) == (Verdict.UNDETERMINED, 1, ())
+    assert decision.chain_errors
+    assert decision.missing
