@@ -98,8 +98,9 @@ class _World:
     def answer(self, index: int) -> Hashable:
         """What tells the outcome of a line in this world from its outcome in another."""
         line = self.lines[index]
-        ends = frozenset((flow.part, flow.quantity, flow.lines) for flow in line.ends) if line.whole else None
-        return ends, *(frozenset(found) for found in (line.discontinued, line.errors, line.missing))
+        ends = ((flow.part, flow.quantity, flow.lines) for flow in line.ends)
+        # What is further down does not matter where there is anything further up.
+        return frozenset(line.errors or line.discontinued or line.missing or ends), line.whole
 
     def itself(self, part: Numbered) -> Truth:
         return unknown(_current_number(part)) if self.chosen.of[part.id].errors else as_itself(self.walk, part)
@@ -123,20 +124,17 @@ class _Asking:
             chain=_chain(asked.part, self.touched, self.where),
             itself=self.itself(asked.part),
             lines=tuple(sorted(set().union(*(line.partners for line in found)) - {index})),
-            missing=distinct((*deciding, *(fact for line in found for fact in line.missing))),
         )
-        return resolved if deciding else self._agreed(index, resolved, found[0])
-
-    def _agreed(self, index: int, resolved: Resolved, line: Arrived) -> Resolved:
-        """All engines that it may be give this."""
-        part, errors = resolved.asked.part, distinct(line.errors)
-        return replace(
-            resolved,
-            use=_use(index, part, line, self.touched, self.where) if line.whole else (),
-            catalogue_errors=errors,
-            missing=distinct((*resolved.missing, *([_current_number(part)] if errors else []))),
-            discontinued=distinct(line.discontinued),
-        )
+        if all(line.errors for line in found):
+            # No fact about the engine mends the data, so none is asked for.
+            errors = distinct(error for line in found for error in line.errors)
+            return replace(resolved, catalogue_errors=errors, missing=(_current_number(asked.part),))
+        missing = distinct((*deciding, *(fact for line in found for fact in line.missing)))
+        if found[0].discontinued and not deciding:
+            return replace(resolved, discontinued=distinct(found[0].discontinued))
+        if missing:
+            return replace(resolved, missing=missing)
+        return replace(resolved, use=_use(index, asked.part, found[0], self.touched, self.where))
 
     def itself(self, part: Numbered) -> Truth:
         truths = [world.itself(part) for world in self.each]

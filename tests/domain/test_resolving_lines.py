@@ -1,6 +1,4 @@
-"""What the numbers of several lines are today: sets, pairs, whole quantities.
-
-Common practice, no source, unless a line says otherwise.
+"""What the numbers of several lines are today: sets, pairs, whole quantities. Common practice, no source.
 
 Scenario numbers are those of the acceptance scenarios the shop agreed to.
 """
@@ -62,6 +60,13 @@ def test_nothing_of_a_set_is_used_where_one_member_is_discontinued() -> None:
     assert line.use == ()
     assert line.discontinued == (WASHER,)
     assert line.catalogue_errors == ()
+
+
+def test_no_fact_is_asked_for_that_would_not_bring_back_what_is_discontinued() -> None:
+    """Whatever the serial, the washers of the set are gone."""
+    newer = number("OLM 7709")
+    line = ask_one((*GASKETS, gone(WASHER), one(RING, newer, serials=since(10))), GASKET, on=engine())
+    assert (line.use, line.discontinued, facts(line)) == ((), (WASHER,), [])
 
 
 def test_two_sets_of_one_number_that_differ_in_quantity_only_are_two_ends() -> None:

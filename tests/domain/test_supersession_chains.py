@@ -162,6 +162,15 @@ def test_two_live_ends_here_are_an_error_and_neither_is_picked() -> None:
     assert line.catalogue_errors[0].identity == f"two_ends:{OIL_440.id},{OIL_450.id},{OIL_460.id}"
 
 
+def test_no_fact_is_asked_for_that_would_not_mend_the_data() -> None:
+    """In error on either side of the break, in different numbers: both are told, and no serial would help."""
+    third = number("VRD 0021-480")
+    statements = (one(OIL_440, OIL_450), one(OIL_440, OIL_460), one(OIL_440, third, serials=since(100)))
+    line = ask_one(statements, OIL_440, on=engine())
+    assert facts(line) == ["number supplied today for VRD 0021-440"]
+    assert [error.kind for error in line.catalogue_errors] == [ErrorKind.TWO_ENDS, ErrorKind.TWO_ENDS]
+
+
 def test_two_ways_to_one_end_are_no_error() -> None:
     statements = (one(OIL_440, OIL_450), one(OIL_440, OIL_460), one(OIL_450, OIL_460))
     assert used(ask_one(statements, OIL_440)) == {"VRD 0021-460": 1}
