@@ -71,7 +71,7 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
         return _which_number(question, position, today, where)
     question = replace(question, candidate=today.items)
     engine = with_replacements(engine, question.replacements, where)
-    cases = tuple(_case(question, engine, _place(engine, position, item, today), where, item) for item in today.items)
+    cases = tuple(case_of(question, engine, _place(engine, position, item, today), where, item) for item in today.items)
     folded = _together(question, position, cases)
     return Decision(
         verdict=folded.verdict,
@@ -114,7 +114,8 @@ def _which_number(question: Question, position: Position, today: Superseded, whe
     )  # fmt: skip
 
 
-def _case(question: Question, engine: Engine, position: Position, where: Where, item: Item) -> Case:
+def case_of(question: Question, engine: Engine, position: Position, where: Where, item: Item) -> Case:
+    """One part of the candidate at the position; a piece of a matched set that is offered whole stands for itself."""
     return Case(
         rulebook=question.rulebook,
         where=where,
@@ -137,7 +138,7 @@ def _whole_set(question: Question, part: Part) -> bool:
 
 def _together(question: Question, position: Position, cases: tuple[Case, ...]) -> Folded:
     """The worst member decides, and the number offered counts for all of them."""
-    counts = _counting(question, position, cases[0])
+    counts = counting(question, position, cases[0])
     kit = bool(position.inside) or (cases[0].category is not None and cases[0].category.kit)
     if len(cases) == 1 and not kit:
         return judge(cases[0], counts)
@@ -154,8 +155,11 @@ def _of_kit(case: Case) -> tuple[Finding, ...]:
     return for_a_technician(case, found)
 
 
-def _counting(question: Question, position: Position, case: Case) -> tuple[Finding, ...]:
-    """Fewer than the position takes is a condition where all are replaced together; all of them is a note."""
+def counting(question: Question, position: Position, case: Case) -> tuple[Finding, ...]:
+    """What the number asked for comes to, whatever the part.
+
+    Fewer than the position takes is a condition where all are replaced together; all of them is a note.
+    """
     category = case.category
     counts = [item.quantity for item in question.candidate]
     offered = sum(count or 0 for count in counts)

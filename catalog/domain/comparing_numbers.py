@@ -144,6 +144,21 @@ def _slack(regions: tuple[Tolerance, ...], nominal: Quantity) -> Slack:
     return region.minus + size * region.minus_ppm // _PPM, region.plus + size * region.plus_ppm // _PPM
 
 
+def turning_points(rule: Comparison, demand: Value) -> tuple[int, ...]:
+    """Every amount, in steps, at which the answer may change as an end of the offer passes it; some change nothing.
+
+    The comparisons here hold each end of an offer against limits by itself, so two offers whose ends lie between the
+    same turning points are answered alike. They are each end of the demand, and each end moved by every slack of
+    either band, whichever end the band is reckoned from.
+    """
+    if not isinstance(demand.payload, (Quantity, Interval)):
+        return ()
+    asked = as_interval(demand)
+    ends = [end for end in (asked.low, asked.high) if end is not None]
+    slacks = {0, *(step for end in ends for band in (rule.inner, rule.outer) for step in _slack(band, end))}
+    return tuple(sorted({end.amount + sign * slack for end in ends for slack in slacks for sign in (-1, 1)}))
+
+
 def _reaches(offered: Interval, limit: int) -> bool | None:
     """Whether every value the offer may have is at or above the limit."""
     if offered.low and offered.low.amount >= limit:

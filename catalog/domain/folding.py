@@ -17,7 +17,8 @@ _LEVEL = {
     Effect.UNDETERMINED: 2,
     Effect.REJECT: 3,
 }
-_VERDICTS = (Verdict.ACCEPTED, Verdict.CONDITIONAL, Verdict.UNDETERMINED, Verdict.REJECTED)
+# By level, the best first.
+VERDICTS = (Verdict.ACCEPTED, Verdict.CONDITIONAL, Verdict.UNDETERMINED, Verdict.REJECTED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,14 +38,14 @@ def level(effect: Effect) -> int:
 
 def verdict_of(findings: Iterable[Finding]) -> Verdict:
     """Any reject is rejected, else any undetermined, else any condition, else accepted."""
-    return _VERDICTS[max((level(finding.effect) for finding in findings), default=0)]
+    return VERDICTS[max((level(finding.effect) for finding in findings), default=0)]
 
 
 def fold(findings: Iterable[Finding], *, accepted_words: str) -> Folded:
     """Order the findings, those that decide first, and say what they come to."""
     ordered = tuple(sorted(findings, key=lambda finding: (-level(finding.effect), *finding.order)))
     verdict = verdict_of(ordered)
-    deciding = [f for f in ordered if level(f.effect) and _VERDICTS[level(f.effect)] is verdict]
+    deciding = [f for f in ordered if level(f.effect) and VERDICTS[level(f.effect)] is verdict]
     conditions = distinct(finding.condition for finding in ordered if finding.condition)
     return Folded(
         verdict=verdict,

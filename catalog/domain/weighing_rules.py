@@ -37,11 +37,12 @@ def weigh_rules(case: Case) -> tuple[Finding, ...]:
     """Findings of every rule and slot that asks anything, in no particular order."""
     if case.category is None:
         return ()
-    found = (_weigh(case, rule, slot) for rule in case.category.rules for slot in rule.slots)
+    found = (weigh_rule(case, rule, slot) for rule in case.category.rules for slot in rule.slots)
     return tuple(finding for finding in found if finding is not None)
 
 
-def _weigh(case: Case, rule: Rule, slot: Slot) -> Finding | None:
+def weigh_rule(case: Case, rule: Rule, slot: Slot) -> Finding | None:
+    """One rule in one slot; None where nobody asks anything of it and it says nothing."""
     applies = when_facts.holds(case, rule.when) if rule.when else YES
     if applies.holds is False:
         return _not_asked(rule, slot, "this is not asked here")

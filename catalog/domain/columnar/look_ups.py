@@ -1,0 +1,131 @@
+"""What the reference engine says of each variant under one demand side, asked once and kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Hashable, Iterable
+from dataclasses import dataclass, replace
+from threading import Lock
+
+import numpy as np
+
+from catalog.domain.case import Case
+from catalog.domain.columnar.packing import BITS, REJECTED, UNREAD, UNREAD_BITS, Bytes, Rows, Variation, packed
+from catalog.domain.columnar.variants import Numbers, Variants
+from catalog.domain.columnar.weighings import Weighing
+from catalog.domain.comparing_numbers import turning_points
+from catalog.domain.demands import asked_of
+
+FEW = 64  # so many variants are weighed at once; of more, only those that are still in question
+MOST_KEPT = 4_096
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """Of a table that is whole: the bits if all variants have the same, and the variants that are not rejected."""
+
+    constant: int | None
+    passing: Rows
+    rejects: bool
+
+    @classmethod
+    def of(cls, bits: Bytes) -> Summary:
+        passing = np.flatnonzero((bits & REJECTED) == 0)
+        same = len(bits) > 0 and bool((bits == bits[0]).all())
+        return cls(int(bits[0]) if same else None, passing, len(passing) < len(bits))
+
+
+class Table:
+    """Codes and folded bits by variant. Filled as variants are met; each is weighed by the reference engine.
+
+    Two threads may weigh one variant at the same time: both write the same.
+    """
+
+    def __init__(self, weighing: Weighing, variants: Variants, case: Case) -> None:
+        self._weighing, self._parts, self._case = weighing, variants.parts, case
+        self._summary: Summary | None = None
+        self.codes: Bytes = np.full(len(variants.parts), UNREAD, dtype=np.uint8)
+        self.bits: Bytes = np.full(len(variants.parts), UNREAD_BITS, dtype=np.uint8)
+        if weighing.of_one_number and len(self._parts) > FEW:
+            self._weigh_measures(variants)
+        left = np.flatnonzero(self.codes == UNREAD)
+        if len(left) <= FEW:
+            self.weigh(left.tolist())
+
+    @property
+    def summary(self) -> Summary | None:
+        """What is known once every variant has been weighed; None until then."""
+        if self._summary is None and not bool((self.codes == UNREAD).any()):
+            self._summary = Summary.of(self.bits)
+        return self._summary
+
+    def bits_of(self, variants: Variation) -> Bytes:
+        """The folded bits of each of these variants, of which there may be many rows; what is unread is weighed."""
+        found = self.bits[variants]
+        if self._summary is None and bool((unread := found == UNREAD_BITS).any()):
+            self.weigh(np.unique(variants[unread]).tolist())
+            found = self.bits[variants]
+        return found
+
+    def weigh(self, codes: Iterable[int]) -> None:
+        """Ask the reference engine about these variants, those it has been asked about already apart."""
+        for code in codes:
+            if self.codes[code] == UNREAD:
+                self._set(code, self._weighed(code))
+
+    def _set(self, codes: int | Numbers, found: int | Bytes) -> None:
+        self.codes[codes] = found
+        self.bits[codes] = BITS[found]
+
+    def _weighed(self, code: int) -> int:
+        return packed(self._weighing.weigh(replace(self._case, candidate=self._parts[code])))
+
+    def _weigh_measures(self, variants: Variants) -> None:
+        """Ends that lie between the same two turning points are answered alike, so one of each kind is weighed."""
+        measures, turns = variants.measures, self._turns()
+        pieces = 2 * len(turns) + 1
+        alike = (measures.kinds * pieces + _pieces(turns, measures.low)) * pieces + _pieces(turns, measures.high)
+        _, first, inverse = np.unique(alike, return_index=True, return_inverse=True)
+        answers = [self._weighed(int(code)) for code in measures.codes[first]]
+        self._set(measures.codes, np.array(answers, dtype=np.uint8)[inverse])
+
+    def _turns(self) -> Numbers:
+        rule, slot = self._weighing.rule, self._weighing.slot
+        if rule is None:
+            raise ValueError(f"{self._weighing.name} compares no amounts.")
+        asked = asked_of(self._case, rule, slot)
+        values = [value for demand in asked for value in demand.reading.values()]
+        return np.array(
+            sorted({turn for value in values for turn in turning_points(rule.comparison, value)}), dtype=np.int64
+        )
+
+
+def _pieces(turns: Numbers, ends: Numbers) -> Numbers:
+    """In which piece each end lies: 2 k before turning point k, 2 k + 1 on it."""
+    found: Numbers = np.searchsorted(turns, ends, "left") + np.searchsorted(turns, ends, "right")
+    return found
+
+
+class LookUps:
+    """Tables kept for whoever holds this object, at most `most` of them; the one unused for longest goes first."""
+
+    def __init__(self, most: int = MOST_KEPT) -> None:
+        self._most = most
+        self._kept: dict[Hashable, Table] = {}
+        self._lock = Lock()
+
+    def __len__(self) -> int:
+        return len(self._kept)
+
+    def table(self, key: Hashable, make: Callable[[], Table]) -> Table:
+        """The table of a key; made outside the lock, since that takes long, and by each who is first to ask."""
+        with self._lock:
+            found = self._kept.pop(key, None)
+            if found is not None:
+                self._kept[key] = found
+                return found
+        made = make()
+        with self._lock:
+            self._kept[key] = made
+            while len(self._kept) > self._most:
+                del self._kept[next(iter(self._kept))]
+        return made

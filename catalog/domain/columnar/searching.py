@@ -1,0 +1,144 @@
+"""The verdict of every part at one position: what is rejected drops out first, and nobody looks at it again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from catalog.domain.answers import Verdict
+from catalog.domain.checking import decide
+from catalog.domain.columnar.column import Column
+from catalog.domain.columnar.columns import Columns
+from catalog.domain.columnar.look_ups import LookUps, Table
+from catalog.domain.columnar.open_questions import Need, OpenQuestion
+from catalog.domain.columnar.packing import (
+    BITS,
+    REJECTED,
+    UNDETERMINED,
+    VERDICT,
+    Bytes,
+    Rows,
+    number_of,
+    packed,
+)
+from catalog.domain.columnar.variants import Numbers
+
+_REJECTED = number_of(Verdict.REJECTED)
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """`verdicts`, numbered from the best, and `ids` by row.
+
+    `specified` are the rows of the parts that the engine's maker specifies here.
+    """
+
+    ids: Numbers
+    verdicts: Bytes
+    specified: Rows
+
+    def ids_of(self, verdict: Verdict) -> Numbers:
+        """The parts of one verdict, in the order of rows."""
+        found: Numbers = self.ids[self.verdicts == number_of(verdict)]
+        return found
+
+    def count(self, verdict: Verdict) -> int:
+        return int(np.count_nonzero(self.verdicts == number_of(verdict)))
+
+    def ranked(self, verdicts: Iterable[Verdict] = (Verdict.ACCEPTED, Verdict.CONDITIONAL)) -> Numbers:
+        """The parts of these verdicts, the best first, in each those that the engine's maker specifies, then by id."""
+        wanted = np.flatnonzero(np.isin(self.verdicts, [number_of(verdict) for verdict in verdicts]))
+        others = ~np.isin(wanted, self.specified)
+        order = np.lexsort((self.ids[wanted], others, self.verdicts[wanted]))
+        found: Numbers = self.ids[wanted[order]]
+        return found
+
+
+def search(columns: Columns, asked: OpenQuestion, look_ups: LookUps) -> Found:
+    """The verdict of every part, equal to what the reference engine decides of each by itself.
+
+    Raises ValueError where the engine has not exactly one position of the code, or it asks for another category.
+    """
+    need = ready(columns, asked)
+    special = columns.special(need)
+    verdicts: Bytes = np.full(len(columns), _REJECTED, dtype=np.uint8)
+    if not need.kit:
+        rows, bits = _surviving(columns, columns.tables(need, look_ups), at_first(need))
+        verdicts[rows] = VERDICT[bits]
+    specified = []
+    for row in special.tolist():
+        part = columns.part(row)
+        verdicts[row] = number_of(decide(need.question(part)).verdict)
+        if need.case_of(part).specified.holds:
+            specified.append(row)
+    return Found(columns.ids, verdicts, np.array(specified, dtype=np.intp))
+
+
+def ready(columns: Columns, asked: OpenQuestion) -> Need:
+    """The question made ready for these columns."""
+    need = Need.of(asked, columns.rulebook)
+    wanted = need.case.position.category
+    if wanted != columns.category:
+        raise ValueError(f"These are columns of {columns.category}; the position asks for {wanted}.")
+    return need
+
+
+def at_first(need: Need) -> int:
+    """The folded bits before any part is looked at: how many are asked for, and that without rules nothing is a yes."""
+    category = need.case.category
+    no_rules = 0 if category is not None and category.rules else UNDETERMINED
+    return int(BITS[packed(need.counts)]) | no_rules
+
+
+def _surviving(columns: Columns, tables: Sequence[Table], bits: int) -> tuple[Rows, Bytes]:
+    """The rows that nothing rejects, with their folded bits."""
+    rejecting, others, bits = _in_order(columns, tables, bits)
+    if bits & REJECTED:
+        return np.empty(0, dtype=np.intp), np.empty(0, dtype=np.uint8)
+    rows = rejecting[0].rows() if rejecting else np.arange(len(columns), dtype=np.intp)
+    folded: Bytes = np.full(len(rows), bits, dtype=np.uint8)
+    for step in (*rejecting, *others):
+        if not len(rows):
+            break
+        found = step.table.bits_of(step.column.codes[rows])
+        folded |= found
+        stays = (found & REJECTED) == 0
+        if np.count_nonzero(stays) < len(stays):
+            rows, folded = rows[stays], folded[stays]
+    return rows, folded
+
+
+@dataclass(frozen=True, slots=True)
+class _Step:
+    """A column with its table. `passing` are the rows that it does not reject, where that is known beforehand."""
+
+    column: Column
+    table: Table
+    passing: int = 0
+
+    def rows(self) -> Rows:
+        summary = self.table.summary
+        everything = np.arange(len(self.column.codes), dtype=np.intp)
+        return self.column.rows_of(summary.passing) if summary else everything
+
+
+def _in_order(columns: Columns, tables: Sequence[Table], bits: int) -> tuple[list[_Step], list[_Step], int]:
+    """What may reject, the most selective first; then the rest, what is not whole yet last.
+
+    A table that says the same of every part is folded into the bits at once.
+    """
+    rejecting, quiet, unread = [], [], []
+    for column, table in zip(columns.columns, tables, strict=True):
+        summary = table.summary
+        if summary is None:
+            unread.append(_Step(column, table))
+        elif summary.constant is not None:
+            bits |= summary.constant
+        elif summary.rejects:
+            rejecting.append(_Step(column, table, int(column.counts[summary.passing].sum())))
+        else:
+            quiet.append(_Step(column, table))
+    rejecting.sort(key=lambda step: step.passing)
+    return rejecting, [*unread, *quiet], bits

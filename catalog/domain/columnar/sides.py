@@ -1,0 +1,48 @@
+"""The demand side of one thing weighed: all of a question that its answer depends on, as one value to look up by.
+
+Two questions with one side have one answer for every part that nobody says anything of. What a side leaves out is read
+only for words, or only where a maker's statement names the candidate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+from catalog.domain import when_facts
+from catalog.domain.case import Case
+from catalog.domain.columnar.weighings import GATE, Weighing
+from catalog.domain.demands import Asked, asked_of
+from catalog.domain.reaching import gas_passes
+from catalog.domain.rules import ComparisonKind, Rule
+from catalog.domain.values import Slot
+
+_AMONG_MEDIA = frozenset({ComparisonKind.RATED_FOR, ComparisonKind.SIZE_SEALS})
+
+
+def side_of(weighing: Weighing, case: Case) -> Hashable:
+    """The side of a case whose candidate nobody makes a statement about."""
+    if weighing.rule is not None:
+        return _of_rule(case, weighing.rule, weighing.slot)
+    return case.where.burned if weighing.name == GATE else case.where.application, _reaching(case)
+
+
+def _reaching(case: Case) -> Hashable:
+    position = case.position
+    return position.branch, position.ports, position.carries_fuel, position.media
+
+
+def _of_rule(case: Case, rule: Rule, slot: Slot) -> Hashable:
+    applies = when_facts.holds(case, rule.when).holds if rule.when else True
+    if applies is False:
+        return False
+    asked = tuple(_asked(demand) for demand in asked_of(case, rule, slot))
+    kind = rule.comparison.kind
+    if kind in _AMONG_MEDIA:
+        return applies, asked, case.position.media
+    if kind is ComparisonKind.MATES_WITH:
+        return applies, asked, gas_passes(case, slot), gas_passes(case, None)
+    return applies, asked
+
+
+def _asked(demand: Asked) -> Hashable:
+    return tuple(demand.reading.items()), demand.taken_over, demand.lends.holds, demand.slot

@@ -1,0 +1,90 @@
+"""The columnar engine equals the reference engine on every pair: arbitrary categories, parts and questions.
+
+No source outside the project decides these: the reference engine is the other side.
+"""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+import pytest
+
+from catalog.domain.columnar.columns import Columns
+from catalog.domain.columnar.look_ups import LookUps
+from catalog.domain.columnar.searching import search
+from catalog.domain.rules import FuelRole
+from tests.domain.columnar_worlds import crowd, differences, some_part, verdicts_of
+
+pytestmark = pytest.mark.domain
+ROLES = (None, FuelRole.NONE, *FuelRole)
+CROWDS, PARTS, QUESTIONS = 15, 100, 10
+
+
+@pytest.mark.parametrize(
+    "role", range(len(ROLES)), ids=[str(role or "any") + f"-{at}" for at, role in enumerate(ROLES)]
+)
+def test_every_part_of_a_category_is_judged_as_by_itself(role: int) -> None:
+    """Look-ups are kept from question to question, so that a side that leaves out what is read would show."""
+    for seed in range(CROWDS):
+        people = crowd(seed * len(ROLES) + role, of_parts=PARTS, of_questions=QUESTIONS, role=ROLES[role])
+        columns = Columns.of("thing", people.parts.items(), people.rulebook)
+        assert differences(columns, people.parts, people.questions, LookUps()) == []
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_columns_that_have_caught_up_say_what_new_ones_say(seed: int) -> None:
+    chance = random.Random(seed)  # noqa: S311 - invented data, no secret
+    people = crowd(seed, of_parts=60, of_questions=5)
+    attributes = tuple(people.rulebook.categories["thing"].attributes)
+    columns, look_ups, parts = Columns.of("thing", people.parts.items(), people.rulebook), LookUps(), dict(people.parts)
+    for _ in range(4):
+        before = verdicts_of(columns, people.questions, look_ups)
+        gone = chance.sample(sorted(parts), 5)
+        changed = {at: some_part(chance, attributes, at) for at in (*chance.sample(sorted(parts), 8), max(parts) + 1)}
+        caught_up = columns.with_changed({**changed, **dict.fromkeys(gone)}.items())
+        assert verdicts_of(columns, people.questions, look_ups) == before
+        parts = {at: part for at, part in {**parts, **changed}.items() if at not in gone}
+        columns = caught_up
+        fresh = Columns.of("thing", parts.items(), people.rulebook)
+        assert verdicts_of(columns, people.questions, look_ups) == verdicts_of(fresh, people.questions, LookUps())
+        assert differences(columns, parts, people.questions, look_ups) == []
+
+
+@pytest.mark.parametrize("most", [1, 3])
+def test_few_look_ups_kept_change_no_verdict_and_are_never_exceeded(most: int) -> None:
+    people = crowd(5, of_parts=60, of_questions=8)
+    columns, few = Columns.of("thing", people.parts.items(), people.rulebook), LookUps(most)
+    assert verdicts_of(columns, people.questions, few) == verdicts_of(columns, people.questions, LookUps())
+    assert 0 < len(few) <= most
+
+
+def test_a_part_or_number_that_stands_twice_is_refused() -> None:
+    people = crowd(1, of_parts=3, of_questions=1)
+    columns = Columns.of("thing", people.parts.items(), people.rulebook)
+    with pytest.raises(ValueError, match="named twice"):
+        columns.with_changed([(7, None), (7, None)])
+    with pytest.raises(ValueError, match="VRD 2 stands twice"):
+        columns.with_changed([(7, replace(people.parts[1], number="2"))])
+    with pytest.raises(ValueError, match="zero character"):
+        columns.with_changed([(7, replace(people.parts[1], number="2\x00"))])
+
+
+def test_a_question_of_another_category_or_of_no_one_position_is_refused() -> None:
+    people = crowd(1, of_parts=3, of_questions=1)
+    columns, (asked,) = Columns.of("thing", people.parts.items(), people.rulebook), people.questions
+    (position,) = asked.engine.positions
+    for positions, words in (
+        ((replace(position, category="other"),), "columns of thing"),
+        ((), "0 positions"),
+        ((position, position), "2 positions"),
+    ):
+        with pytest.raises(ValueError, match=words):
+            search(columns, replace(asked, engine=replace(asked.engine, positions=positions)), LookUps())
+
+
+def test_no_parts_are_no_verdicts() -> None:
+    people = crowd(1, of_parts=1, of_questions=3)
+    empty = Columns.of("thing", (), people.rulebook)
+    assert verdicts_of(empty, people.questions, LookUps()) == [{}, {}, {}]
+    assert differences(empty, {}, people.questions, LookUps()) == []
