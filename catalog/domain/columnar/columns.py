@@ -14,7 +14,6 @@ from catalog.domain.columnar.identities import Identities
 from catalog.domain.columnar.look_ups import LookUps, Table
 from catalog.domain.columnar.open_questions import Need
 from catalog.domain.columnar.packing import Rows
-from catalog.domain.columnar.sides import side_of
 from catalog.domain.columnar.variants import Excerpt, Numbers, Variants
 from catalog.domain.columnar.weighings import Weighing, weighings
 from catalog.domain.parts import Contained, MatchedSet, Part
@@ -124,9 +123,7 @@ class Columns:
 
     def table(self, number: int, need: Need, look_ups: LookUps) -> Table:
         """The table of one weighing for a question."""
-        weighing, variants = self.weighings[number], self.columns[number].variants
-        key = variants, number, side_of(weighing, need.case)
-        return look_ups.table(key, lambda: Table(weighing, variants, need.case))
+        return look_ups.table(self.weighings[number], self.columns[number].variants, need.case)
 
 
 def _moved(column: Column, stays: npt.NDArray[np.bool_], new: Iterable[Part]) -> Column:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass, replace
 from threading import Lock
 
@@ -10,6 +10,7 @@ import numpy as np
 
 from catalog.domain.case import Case
 from catalog.domain.columnar.packing import BITS, REJECTED, UNREAD, UNREAD_BITS, Bytes, Rows, Variation, packed
+from catalog.domain.columnar.sides import side_of
 from catalog.domain.columnar.variants import Numbers, Variants
 from catalog.domain.columnar.weighings import Weighing
 from catalog.domain.comparing_numbers import turning_points
@@ -40,15 +41,15 @@ class Table:
     Two threads may weigh one variant at the same time: both write the same.
     """
 
-    def __init__(self, weighing: Weighing, variants: Variants, case: Case) -> None:
+    def __init__(self, weighing: Weighing, variants: Variants, case: Case, few: int = FEW) -> None:
         self._weighing, self._parts, self._case = weighing, variants.parts, case
         self._summary: Summary | None = None
         self.codes: Bytes = np.full(len(variants.parts), UNREAD, dtype=np.uint8)
         self.bits: Bytes = np.full(len(variants.parts), UNREAD_BITS, dtype=np.uint8)
-        if weighing.of_one_number and len(self._parts) > FEW:
+        if weighing.of_one_number and len(self._parts) > few:
             self._weigh_measures(variants)
         left = np.flatnonzero(self.codes == UNREAD)
-        if len(left) <= FEW:
+        if len(left) <= few:
             self.weigh(left.tolist())
 
     @property
@@ -106,24 +107,31 @@ def _pieces(turns: Numbers, ends: Numbers) -> Numbers:
 
 
 class LookUps:
-    """Tables kept for whoever holds this object, at most `most` of them; the one unused for longest goes first."""
+    """Tables kept for whoever holds this object, at most `most` of them; the one unused for longest goes first.
 
-    def __init__(self, most: int = MOST_KEPT) -> None:
-        self._most = most
+    Of a new table up to `few` variants are weighed at once, and of more only those that turn out to be in question.
+    """
+
+    def __init__(self, most: int = MOST_KEPT, few: int = FEW) -> None:
+        self._most, self._few = most, few
         self._kept: dict[Hashable, Table] = {}
         self._lock = Lock()
 
     def __len__(self) -> int:
         return len(self._kept)
 
-    def table(self, key: Hashable, make: Callable[[], Table]) -> Table:
-        """The table of a key; made outside the lock, since that takes long, and by each who is first to ask."""
+    def table(self, weighing: Weighing, variants: Variants, case: Case) -> Table:
+        """The table of one weighing for any case of the same side.
+
+        Made outside the lock, since that takes long, and by each who is first to ask.
+        """
+        key = variants, weighing.name, weighing.slot, side_of(weighing, case)
         with self._lock:
             found = self._kept.pop(key, None)
             if found is not None:
                 self._kept[key] = found
                 return found
-        made = make()
+        made = Table(weighing, variants, case, self._few)
         with self._lock:
             self._kept[key] = made
             while len(self._kept) > self._most:
