@@ -26,6 +26,7 @@ from catalog.api.reference_tables import ReferenceTablesView, ReferenceTableView
 from catalog.api.resolving import ResolveView
 from catalog.api.rulebook_rows import DraftProblemsView, RebaseView, RowsView, RowView
 from catalog.api.rulebooks import DifferencesView, PublishView, RulebooksView, RulebookView
+from catalog.api.substitutes import SubstitutesView
 from catalog.api.supply_checks import SupplyChecksView, SupplyCheckView
 
 urlpatterns = [
@@ -35,6 +36,7 @@ urlpatterns = [
     path("supply-checks/", SupplyChecksView.as_view(), name="supply-checks"),
     path("supply-checks/<uuid:check_id>/", SupplyCheckView.as_view(), name="supply-check"),
     path("supersessions/resolve/", ResolveView.as_view(), name="supersessions-resolve"),
+    path("parts/<int:part_id>/substitutes/", SubstitutesView.as_view(), name="part-substitutes"),
     path("parts/<int:part_id>/supersessions/", SupersessionsView.as_view(), name="part-supersessions"),
     path("engine-specs/", SpecificationsView.as_view(), name="engine-specs"),
     path("engine-specs/<int:spec_id>/", SpecificationView.as_view(), name="engine-spec"),

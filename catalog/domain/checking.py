@@ -29,13 +29,13 @@ def decide(question: Question) -> Decision:
     """Answer a question. The same question and rulebook give the same answer, always."""
     if question.engine is None:
         return set_beside(question)
-    positions = _positions(question, question.engine)
+    positions = positions_meant(question, question.engine)
     if len(positions) != 1:
         return _which_position(question, question.engine, positions)
     return _at(question, question.engine, positions[0])
 
 
-def _positions(question: Question, engine: Engine) -> tuple[Position, ...]:
+def positions_meant(question: Question, engine: Engine) -> tuple[Position, ...]:
     """The position asked about: by its code, else the only one naming the part, else the only one of its category."""
     if question.position is not None:
         return tuple(position for position in engine.positions if position.code == question.position)

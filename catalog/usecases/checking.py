@@ -13,16 +13,16 @@ from django.urls import reverse
 
 from catalog import loading
 from catalog.domain.checking import decide
-from catalog.domain.questions import Decision
+from catalog.domain.questions import Decision, Question
 from catalog.domain.rules import Rulebook
 from catalog.domain.value_documents import Units
-from catalog.loading import LoadedStatement, Standing, Wanted
+from catalog.loading import LoadedPart, LoadedStatement, Standing, Wanted
 from catalog.models import Check
 from catalog.usecases.alternatives import Alternative, alternatives_to
 from catalog.usecases.answers import Provenance, answer_document
 from catalog.usecases.asked import Asked, read_asked
 from catalog.usecases.chaining import Chaining
-from catalog.usecases.facts_used import digest_of, question_of
+from catalog.usecases.facts_used import FactsUsed, digest_of, question_of
 from catalog.usecases.gathering_facts import facts_of
 from catalog.usecases.one_version import Asking, Machines, at_one_version, machine_in_use
 from catalog.usecases.part_finding import PartFinder
@@ -129,7 +129,7 @@ def _at_one_version(
     save: Callable[[Standing, Rulebook, Sequence[Decided | DomainError]], T],
 ) -> T:
     def decided(standing: Standing, rulebook: Rulebook, machines: Machines) -> Sequence[Decided | DomainError]:
-        placed = [_on_its_machine(question, machines) for question in questions]
+        placed = [_placed(question, machines) for question in questions]
         return _decide(placed, rulebook, standing.stamp, asking.dealer.today(asking.now))
 
     return at_one_version(asking.dealer, _machines_in(questions), decided, save)
@@ -141,19 +141,49 @@ def _machines_in(questions: Sequence[Asked | DomainError]) -> Iterator[UUID]:
             yield question.machine_id
 
 
-def _on_its_machine(question: Asked | DomainError, machines: Machines) -> Asked | DomainError:
-    """The question with its machine in place of an application, where it names one."""
-    if isinstance(question, DomainError) or question.machine_id is None:
-        return question
+def on_its_machine(question: Asked, machines: Machines) -> Asked:
+    """The question with its machine in place of an application, where it names one. Raises as `machine_in_use`."""
+    return question if question.machine_id is None else question.on(machine_in_use(machines, question.machine_id))
+
+
+def _placed(question: Asked | DomainError, machines: Machines) -> Asked | DomainError:
     try:
-        return question.on(machine_in_use(machines, question.machine_id))
+        return question if isinstance(question, DomainError) else on_its_machine(question, machines)
     except DomainError as error:
         return error
+
+
+def question_about(asked: Asked, rulebook: Rulebook, stamp: str, today: date) -> Question:
+    """One question in the domain's values. Raises what the question cannot be understood by."""
+    (gathered,) = _gathered((asked,), rulebook, stamp, today)
+    if isinstance(gathered, DomainError):
+        raise gathered
+    return gathered.question(rulebook)
 
 
 def _decide(
     questions: Sequence[Asked | DomainError], rulebook: Rulebook, stamp: str, today: date
 ) -> tuple[Decided | DomainError, ...]:
+    found = _gathered(questions, rulebook, stamp, today)
+    return tuple(one if isinstance(one, DomainError) else _decided(one, rulebook) for one in found)
+
+
+@dataclass(frozen=True, slots=True)
+class _Gathered:
+    """A question with all the facts it is decided from, and the row of each part among them."""
+
+    asked: Asked
+    facts: FactsUsed
+    rows: tuple[LoadedPart | None, ...]
+
+    def question(self, rulebook: Rulebook) -> Question:
+        return question_of(self.facts, rulebook, [row.id if row else None for row in self.rows])
+
+
+def _gathered(
+    questions: Sequence[Asked | DomainError], rulebook: Rulebook, stamp: str, today: date
+) -> tuple[_Gathered | DomainError, ...]:
+    """The facts of every question, loaded for all of them together."""
     asked = [question for question in questions if isinstance(question, Asked)]
     reference = Reference(
         rulebook=rulebook,
@@ -167,11 +197,18 @@ def _decide(
     statements = loading.statements(stamp, [one for one in wanted if one is not None])
     chains.specified(said for rows in statements.values() for said in rows)
     return tuple(
-        found
-        if isinstance(found, DomainError)
-        else _decided(found, want, statements[want] if want else (), rulebook=rulebook, chains=chains)
+        found if isinstance(found, DomainError) else _with_facts(found, want, statements[want] if want else (), chains)
         for found, want in zip(understood, wanted, strict=True)
     )
+
+
+def _with_facts(
+    understood: Understood, wanted: Wanted | None, said: tuple[LoadedStatement, ...], chains: Chaining
+) -> _Gathered:
+    if understood.asked.machine is not None:
+        said = loading.still_said(said, understood.asked.machine)
+    facts, rows = facts_of(understood, wanted, said, chains.of(understood, said))
+    return _Gathered(understood.asked, facts, rows)
 
 
 def _understood(question: Asked | DomainError, reference: Reference) -> Understood | DomainError:
@@ -183,23 +220,13 @@ def _understood(question: Asked | DomainError, reference: Reference) -> Understo
         return error
 
 
-def _decided(
-    understood: Understood,
-    wanted: Wanted | None,
-    said: tuple[LoadedStatement, ...],
-    *,
-    rulebook: Rulebook,
-    chains: Chaining,
-) -> Decided:
-    if understood.asked.machine is not None:
-        said = loading.still_said(said, understood.asked.machine)
-    facts, rows = facts_of(understood, wanted, said, chains.of(understood, said))
-    question = question_of(facts, rulebook, [row.id if row else None for row in rows])
+def _decided(gathered: _Gathered, rulebook: Rulebook) -> Decided:
+    question = gathered.question(rulebook)
     decision = decide(question)
-    withdrawn = frozenset(row.id for row in rows if row and row.withdrawn)
-    text = facts.text
+    withdrawn = frozenset(row.id for row in gathered.rows if row and row.withdrawn)
+    text = gathered.facts.text
     return Decided(
-        understood.asked, text, digest_of(text, rulebook), decision, alternatives_to(question, decision, withdrawn)
+        gathered.asked, text, digest_of(text, rulebook), decision, alternatives_to(question, decision, withdrawn)
     )
 
 

@@ -10,7 +10,7 @@ from catalog.domain.checking import case_of, counting
 from catalog.domain.columnar.variants import ANYBODY
 from catalog.domain.findings import Finding
 from catalog.domain.parts import Part, Position
-from catalog.domain.questions import Engine, Item, Question
+from catalog.domain.questions import NOTHING_REPLACED, Engine, Item, Question, Replacements
 from catalog.domain.rules import Rulebook
 
 _ANY_PART = Part(ANYBODY, ANYBODY, "")
@@ -25,18 +25,22 @@ class OpenQuestion:
     application: Application = field(default_factory=Application)
     replaces: Part | None = None
     quantity: int | None = None
+    replacements: Replacements = NOTHING_REPLACED
 
     def about(self, part: Part, rulebook: Rulebook) -> Question:
         """The question with a candidate, for the reference engine."""
         item = Item(part, self.quantity)
-        return Question(rulebook, (item,), self.application, self.engine, self.position, self.replaces)
+        return Question(
+            rulebook, (item,), self.application, self.engine, self.position, self.replaces, self.replacements
+        )
 
 
 @dataclass(frozen=True, slots=True)
 class Need:
     """An open question made ready: the case with any part as its candidate, and what the number asked for comes to.
 
-    `named` are makers and numbers of parts that somebody says something of here, or that stood here.
+    `named` are makers and numbers of parts that somebody says something of here, that stood here, or that replace
+    others or are replaced.
     """
 
     asked: OpenQuestion
@@ -52,6 +56,7 @@ class Need:
         engine, where = replace(asked.engine, statements=here), located(asked.application, rulebook.fuels)
         case = case_of(question, engine, position, where, question.candidate[0])
         named = {statement.part.key for statement in here} | ({asked.replaces.key} if asked.replaces else set())
+        named |= set(asked.replacements.numbered)
         return cls(asked, case, counting(question, position, case), frozenset(named))
 
     @property

@@ -142,3 +142,21 @@ def _in_order(columns: Columns, tables: Sequence[Table], bits: int) -> tuple[lis
             quiet.append(_Step(column, table))
     rejecting.sort(key=lambda step: step.passing)
     return rejecting, [*unread, *quiet], bits
+
+
+def nearest_misses(columns: Columns, asked: OpenQuestion, look_ups: LookUps, most: int) -> Numbers:
+    """The rejected parts that the fewest things reject, then by id; at most so many.
+
+    Only parts of which nobody makes a statement are among them: what is said of the others is the reason by itself.
+    """
+    need = ready(columns, asked)
+    if need.kit or not len(columns):
+        return np.empty(0, dtype=np.int64)
+    refusing = np.zeros(len(columns), dtype=np.int16)
+    for column, table in zip(columns.columns, columns.tables(need, look_ups), strict=True):
+        refusing += (table.bits_of(column.codes) & REJECTED) != 0
+    refusing[columns.special(need)] = 0
+    rejected = np.flatnonzero(refusing)
+    order = np.lexsort((columns.ids[rejected], refusing[rejected]))
+    found: Numbers = columns.ids[rejected[order[:most]]]
+    return found

@@ -1,0 +1,222 @@
+"""Every part of the catalogue that may stand at a position, judged at once and shown the best first.
+
+The columns say which parts are worth a look; what is shown of them is decided by the reference engine, one by one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from catalog import loading
+from catalog.domain.answers import Answer, Effect, Verdict
+from catalog.domain.checking import decide, positions_meant
+from catalog.domain.columnar.open_questions import OpenQuestion
+from catalog.domain.columnar.searching import Found, nearest_misses, search
+from catalog.domain.findings import Finding
+from catalog.domain.folding import VERDICTS
+from catalog.domain.parts import PartKey
+from catalog.domain.quantities import Quantity
+from catalog.domain.questions import Decision, Question
+from catalog.domain.rules import Category, ComparisonKind, Rulebook
+from catalog.loading import Standing
+from catalog.loading.category_columns import Kept, columns_of
+from catalog.usecases.asked import read_asked
+from catalog.usecases.checking import on_its_machine, question_about
+from catalog.usecases.one_version import Machines, at_one_version
+from service.errors import Invalid
+from service.operations.models import Dealer
+
+MOST_RANKED = 500  # of more that are good, margins are looked at of the first only
+USABLE = (Verdict.ACCEPTED, Verdict.CONDITIONAL)
+INCLUDES = {"undetermined": Verdict.UNDETERMINED, "rejected": Verdict.REJECTED}
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """`body` has the shape of a check whose candidate is the part to be replaced; `include` names further verdicts."""
+
+    body: Mapping[str, Any]
+    include: tuple[str, ...] = ()
+    limit: int = 50
+
+
+def substitutes(wanted: Wanted, *, dealer: Dealer, now: datetime) -> dict[str, Any]:
+    """The answer, at one version of the catalogue; nothing is recorded. Raises what a check raises.
+
+    Raises Invalid where no engine is named, and where several positions could be meant.
+    """
+    asked = read_asked(wanted.body)
+    if asked.application is None and asked.machine_id is None:
+        raise Invalid(
+            "Substitutes are for a position of an engine; name a machine, or the model and spec.",
+            pointer="/application", code="engine_needed",
+        )  # fmt: skip
+
+    def decided(standing: Standing, rulebook: Rulebook, machines: Machines) -> dict[str, Any]:
+        question = question_about(on_its_machine(asked, machines), rulebook, standing.stamp, dealer.today(now))
+        return _answer(question, wanted, standing, rulebook)
+
+    machine: tuple[UUID, ...] = () if asked.machine_id is None else (asked.machine_id,)
+    return at_one_version(dealer, machine, decided, lambda _standing, _rulebook, answer: answer)
+
+
+def _answer(question: Question, wanted: Wanted, standing: Standing, rulebook: Rulebook) -> dict[str, Any]:
+    asked = _open(question)
+    (category,) = (place.category for place in asked.engine.positions if place.code == asked.position)
+    kept = columns_of(category, standing, rulebook)
+    found = search(kept.columns, asked, kept.look_ups)
+    specified = frozenset(found.ids[found.specified].tolist())
+    passed_over = frozenset(item.part.key for item in question.candidate)
+    ranking = Ranking(asked, rulebook, standing.stamp, specified, passed_over)
+    good = found.ranked(USABLE).tolist()
+    shown = ranking.of(good[:MOST_RANKED])
+    answer = {
+        "position": asked.position,
+        "category": category,
+        "counts": {verdict.value: found.count(verdict) for verdict in Verdict},
+        "results": [_entry(one) for one in shown[: wanted.limit]],
+        "more": max(0, len(shown) + max(0, len(good) - MOST_RANKED) - wanted.limit),
+        "catalogue_version": standing.version,
+        "rulebook": rulebook.number,
+    }
+    for name in wanted.include:
+        others = ranking.of(_others(name, found, kept, asked, wanted.limit))
+        answer[name] = [_entry(one) | _why(one.decision) for one in others]
+    return answer
+
+
+def _open(question: Question) -> OpenQuestion:
+    """The question with any candidate. The part named lends no geometry: nobody says that it was found there."""
+    if question.engine is None:
+        raise Invalid("Name the engine's model and spec.", pointer="/application/spec", code="engine_needed")
+    positions = positions_meant(question, question.engine)
+    if len(positions) != 1:
+        codes = ", ".join(place.code for place in positions or question.engine.positions) or "none is recorded"
+        raise Invalid(
+            f"Cannot tell which position of {question.engine.name} is meant; name one: {codes}.",
+            pointer="/position", code="which_position",
+        )  # fmt: skip
+    return OpenQuestion(
+        engine=question.engine,
+        position=positions[0].code,
+        application=question.application,
+        replaces=question.replaces,
+        replacements=question.replacements,
+    )
+
+
+def _others(name: str, found: Found, kept: Kept, asked: OpenQuestion, limit: int) -> list[int]:
+    if name == "rejected":
+        numbers: list[int] = nearest_misses(kept.columns, asked, kept.look_ups, limit).tolist()
+        return numbers
+    open_ones: list[int] = found.ranked((INCLUDES[name],)).tolist()
+    return open_ones[:limit]
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A part with what the reference engine says of it. `specified` is whether the engine's maker names it here.
+
+    `room` is the least share by which it exceeds what is asked of it, None where nothing is asked by amount.
+    """
+
+    number: int
+    row: loading.LoadedPart
+    decision: Decision
+    specified: bool
+    room: Room | None
+
+    @property
+    def order(self) -> tuple[int, bool, float, str, str, int]:
+        """Better verdicts first, then what the maker specifies, then what has room to spare, then by number."""
+        least = -self.room.share if self.room else 0.0
+        return (
+            VERDICTS.index(self.decision.verdict),
+            not self.specified,
+            least,
+            self.row.maker,
+            self.row.number,
+            self.number,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    share: float
+    finding: Finding
+
+
+@dataclass(frozen=True, slots=True)
+class Ranking:
+    """What parts are ranked for. `passed_over` are those asked about, which are no substitutes for themselves."""
+
+    asked: OpenQuestion
+    rulebook: Rulebook
+    stamp: str
+    specified: frozenset[int]
+    passed_over: frozenset[PartKey]
+
+    def of(self, numbers: Sequence[int]) -> list[Judged]:
+        """Decided one by one, the best first. A number that another one replaces here is no substitute by itself."""
+        rows = {row.id: row for row in loading.parts_answering(self.stamp, (), numbers)}
+        judged = (self._judged(rows[number]) for number in numbers if number in rows)
+        return sorted((one for one in judged if one is not None), key=lambda one: one.order)
+
+    def _judged(self, row: loading.LoadedPart) -> Judged | None:
+        part = replace(loading.part_from(row.text), id=row.id)
+        if part.key in self.passed_over:
+            return None
+        decision = decide(self.asked.about(part, self.rulebook))
+        if decision.use and [use.part.key for use in decision.use] != [part.key]:
+            return None
+        room = _least_room(decision.findings, self.rulebook.categories.get(part.category))
+        return Judged(row.id, row, decision, row.id in self.specified, room)
+
+
+_RATINGS = (ComparisonKind.AT_LEAST, ComparisonKind.AT_MOST)
+
+
+def _least_room(findings: Iterable[Finding], category: Category | None) -> Room | None:
+    """Of the ratings met the one that is nearest to what is asked."""
+    rules = category.rules if category else ()
+    rated = {name for rule in rules if rule.comparison.kind in _RATINGS for name in (rule.code, rule.attributes[0])}
+    found = [
+        Room(share, finding)
+        for finding in findings
+        if finding.outcome is Answer.MET and finding.attribute in rated and (share := _share(finding)) is not None
+    ]
+    return min(found, key=lambda one: (one.share, one.finding.order), default=None)
+
+
+def _share(finding: Finding) -> float | None:
+    if finding.demand is None or finding.offer is None:
+        return None
+    asked, offered = finding.demand.value.payload, finding.offer.value.payload
+    if not (isinstance(asked, Quantity) and isinstance(offered, Quantity) and asked.amount):
+        return None
+    return abs(offered.amount - asked.amount) / abs(asked.amount)
+
+
+def _entry(one: Judged) -> dict[str, Any]:
+    row = one.row
+    nearest = one.room.finding if one.room else None
+    return {
+        "part": {"id": row.id, "maker": row.maker, "number": row.number, "name": row.name},
+        "verdict": one.decision.verdict.value,
+        "headline": one.decision.headline,
+        "specified": one.specified,
+        "conditions": list(one.decision.conditions),
+        "nearest": None if nearest is None else {"attribute": nearest.attribute, "margin": nearest.margin},
+    }
+
+
+def _why(decision: Decision) -> dict[str, Any]:
+    """What keeps a part from being used: what blocks it, and what to find out."""
+    return {
+        "blocked_by": [found.text for found in decision.findings if found.effect is Effect.REJECT],
+        "missing": [{"fact": fact.name, "question": fact.question} for fact in decision.missing],
+    }
