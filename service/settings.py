@@ -140,6 +140,8 @@ SPECTACULAR_SETTINGS = {
         "DemandBasisEnum": "catalog.api.vocabulary.DEMAND_BASES",
         "StatementKindEnum": "catalog.api.vocabulary.STATEMENT_KINDS",
         "SupersessionKindEnum": "catalog.api.vocabulary.SUPERSESSION_KINDS",
+        "DataErrorKindEnum": "catalog.api.vocabulary.DATA_ERROR_KINDS",
+        "DataErrorStateEnum": "catalog.api.vocabulary.ERROR_STATES",
     },
     "SWAGGER_UI_DIST": "SIDECAR",
     "SWAGGER_UI_FAVICON_HREF": "SIDECAR",

@@ -3,6 +3,7 @@
 from django.urls import path
 
 from catalog.api.checks import BatchView, ChecksView, CheckView
+from catalog.api.data_errors import DataErrorsView, DataErrorView
 from catalog.api.engines import (
     SpecificationsView,
     SpecificationView,
@@ -57,6 +58,8 @@ urlpatterns = [
     path("reference/", ReferenceTablesView.as_view(), name="reference"),
     path("reference/<slug:table>/", ReferenceTableView.as_view(), name="reference-table"),
     path("fuel-services/", ServiceClassesView.as_view(), name="fuel-services"),
+    path("data-errors/", DataErrorsView.as_view(), name="data-errors"),
+    path("data-errors/<int:error_id>/", DataErrorView.as_view(), name="data-error"),
     path("parts/", PartsView.as_view(), name="parts"),
     path("parts/<int:part_id>/", PartView.as_view(), name="part"),
     path("rulebooks/", RulebooksView.as_view(), name="rulebooks"),

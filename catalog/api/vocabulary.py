@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from catalog.domain.answers import Basis, SourceKind
+from catalog.domain.data_errors import DataErrorKind
 from catalog.domain.fuels import RecordMode
 from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
 from catalog.domain.supersessions import SupersessionKind
-from catalog.models import Status
+from catalog.models import ErrorState, Status
 from catalog.usecases.import_files import Mode
 
 SOURCE_KINDS = [kind.value for kind in SourceKind]
@@ -19,3 +20,5 @@ RECORD_MODES = [mode.value for mode in RecordMode]
 CONDITIONS = [condition.value for condition in PartCondition]
 SUPPLIED_AS = [form.value for form in SuppliedAs]
 IMPORT_MODES = [mode.value for mode in Mode]
+DATA_ERROR_KINDS = [kind.value for kind in DataErrorKind]
+ERROR_STATES = [state.value for state in ErrorState]

@@ -2,6 +2,7 @@
 
 from catalog.models.applicability import Applicability
 from catalog.models.check import Check, SupplyCheck
+from catalog.models.data_error import DataError, ErrorState
 from catalog.models.engine import EngineSpecification, Position, PositionDemand, PositionMedium, PositionPort
 from catalog.models.machine import AsBuilt, Customer, FuelRecord, Machine, WorkOrder, WorkState
 from catalog.models.part import Barcode, Maker, Part, PartAttribute, PartContent, PartNeed, Status
@@ -18,9 +19,11 @@ __all__ = [
     "CatalogueState",
     "Check",
     "Customer",
+    "DataError",
     "DraftRow",
     "DraftStatus",
     "EngineSpecification",
+    "ErrorState",
     "FuelRecord",
     "Machine",
     "Maker",

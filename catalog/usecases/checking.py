@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any, TypeVar
@@ -23,6 +23,8 @@ from catalog.usecases.answers import Provenance, answer_document
 from catalog.usecases.asked import Asked, read_asked
 from catalog.usecases.chaining import Chaining
 from catalog.usecases.facts_used import FactsUsed, digest_of, question_of
+from catalog.usecases.data_errors import tell_contradictions
+from catalog.usecases.facts_used import digest_of, question_of
 from catalog.usecases.gathering_facts import facts_of
 from catalog.usecases.one_version import Asking, Machines, at_one_version, machine_in_use
 from catalog.usecases.part_finding import PartFinder
@@ -73,6 +75,7 @@ def check_part(
             raise outcome
         check = _record(outcome, standing, rulebook, asking)
         check.save()
+        _tell(outcomes, now)
         if idempotency is not None:
             idempotency.complete(201, shown(check, units), {"Location": reverse("check", args=[check.pk])})
         return check
@@ -110,6 +113,7 @@ def check_batch(
         )
         checks = [check for check in recorded if isinstance(check, Check)]
         Check.objects.bulk_create(checks, batch_size=ROWS_A_STATEMENT)
+        _tell(outcomes, now)
         if idempotency is not None:
             results = [
                 {"index": index, **shown(one, units)}
@@ -255,6 +259,11 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
         rulebook_id=standing.rulebook,
         checked_at=asking.now,
     )
+
+
+def _tell(outcomes: Iterable[Decided | DomainError], now: datetime) -> None:
+    """What is wrong in the data goes on the editors' list with the answers that came upon it."""
+    tell_contradictions(((one.asked, one.decision) for one in outcomes if isinstance(one, Decided)), now)
 
 
 def _as_sent(body: Body) -> str:
