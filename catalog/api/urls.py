@@ -2,6 +2,7 @@
 
 from django.urls import path
 
+from catalog.api.also_needed import AlsoNeededView
 from catalog.api.checks import BatchView, ChecksView, CheckView
 from catalog.api.data_errors import DataErrorsView, DataErrorView
 from catalog.api.engines import (
@@ -29,16 +30,20 @@ from catalog.api.rulebook_rows import DraftProblemsView, RebaseView, RowsView, R
 from catalog.api.rulebooks import DifferencesView, PublishView, RulebooksView, RulebookView
 from catalog.api.substitutes import SubstitutesView
 from catalog.api.supply_checks import SupplyChecksView, SupplyCheckView
+from catalog.api.where_used import AssembliesView, UsedAtView
 
 urlpatterns = [
     path("checks/", ChecksView.as_view(), name="checks"),
     path("checks/batch/", BatchView.as_view(), name="checks-batch"),
     path("checks/<uuid:check_id>/", CheckView.as_view(), name="check"),
+    path("checks/<uuid:check_id>/also-needed/", AlsoNeededView.as_view(), name="check-also-needed"),
     path("supply-checks/", SupplyChecksView.as_view(), name="supply-checks"),
     path("supply-checks/<uuid:check_id>/", SupplyCheckView.as_view(), name="supply-check"),
     path("supersessions/resolve/", ResolveView.as_view(), name="supersessions-resolve"),
     path("parts/<int:part_id>/substitutes/", SubstitutesView.as_view(), name="part-substitutes"),
     path("parts/<int:part_id>/supersessions/", SupersessionsView.as_view(), name="part-supersessions"),
+    path("parts/<int:part_id>/engines/", UsedAtView.as_view(), name="part-engines"),
+    path("parts/<int:part_id>/assemblies/", AssembliesView.as_view(), name="part-assemblies"),
     path("engine-specs/", SpecificationsView.as_view(), name="engine-specs"),
     path("engine-specs/<int:spec_id>/", SpecificationView.as_view(), name="engine-spec"),
     path("statements/", StatementsView.as_view(), name="statements"),

@@ -53,6 +53,15 @@ class Decided:
     alternatives: tuple[Alternative, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """Questions decided at one version and not recorded; each by itself is decided or refused, in order."""
+
+    standing: Standing
+    rulebook: Rulebook
+    outcomes: tuple[Decided | DomainError, ...]
+
+
 def check_part(
     body: Body,
     *,
@@ -125,6 +134,15 @@ def check_batch(
         return recorded
 
     return _at_one_version(questions, asking, save)
+
+
+def weigh_batch(bodies: Sequence[Body], *, dealer: Dealer, asked_by: str, now: datetime) -> Weighed:
+    """Decide like `check_batch`, and record nothing."""
+
+    def keep(standing: Standing, rulebook: Rulebook, outcomes: Sequence[Decided | DomainError]) -> Weighed:
+        return Weighed(standing, rulebook, tuple(outcomes))
+
+    return _at_one_version([read_asked(body) for body in bodies], Asking(dealer, asked_by, now), keep)
 
 
 def _at_one_version(
