@@ -12,6 +12,7 @@ from catalog.api.engines import (
     StatementView,
     SupersessionsView,
 )
+from catalog.api.finding_parts import FindPartsView
 from catalog.api.imports import ImportsView, ImportTablesView
 from catalog.api.machines import (
     AsBuiltListView,
@@ -66,6 +67,7 @@ urlpatterns = [
     path("data-errors/", DataErrorsView.as_view(), name="data-errors"),
     path("data-errors/<int:error_id>/", DataErrorView.as_view(), name="data-error"),
     path("parts/", PartsView.as_view(), name="parts"),
+    path("parts/find/", FindPartsView.as_view(), name="parts-find"),
     path("parts/<int:part_id>/", PartView.as_view(), name="part"),
     path("rulebooks/", RulebooksView.as_view(), name="rulebooks"),
     path("rulebooks/<slug:rulebook>/", RulebookView.as_view(), name="rulebook"),

@@ -104,6 +104,15 @@ class JointTable:
         diameter = diameter_of(size.key)
         return Thread(diameter, pitch) if diameter is not None else None
 
+    def taken_for(self, form: Form, text: str) -> tuple[str, ...]:
+        """What a joint of this form and size looks like, each in words with the reason."""
+        place = self.sized(form, text).place(form)
+        return tuple(
+            f"{self.name(other_form)} {other_size}: {because}"
+            for (own, (other_form, other_size)), because in self.look_alikes.items()
+            if own == place
+        )
+
 
 def size_key(text: str) -> str:
     """A size without spacing, case, quotes and the name of its thread."""

@@ -48,15 +48,28 @@ def with_attributes(parts: QuerySet[Part], wanted: Mapping[str, str], rulebook: 
     return found
 
 
-def _recorded(parameter: str, text: str, rulebook: Rulebook) -> Exists:
+def asked_attribute(parameter: str, rulebook: Rulebook) -> tuple[AttributeDefinition, str, str]:
+    """The attribute, the slot (empty for any) and the operator (empty for equal) of a parameter's name."""
     named, _, operator = parameter.removeprefix(PREFIX).partition("__")
     code, _, slot = named.partition("@")
-    at = f"?{parameter}"
     definition = rulebook.attributes.get(code)
     if definition is None:
-        raise Invalid(
-            f"There is no attribute {code[:60]!r}; see GET /categories/.", pointer=at, code="unknown_attribute"
-        )
+        words = f"There is no attribute {code[:60]!r}; see GET /categories/."
+        raise Invalid(words, pointer=f"?{parameter}", code="unknown_attribute")
+    return definition, slot, operator
+
+
+def asked_measure(parameter: str, text: str, definition: AttributeDefinition) -> Quantity | None:
+    """The one figure a parameter gives, None where it gives anything else. Raises Invalid for what cannot be read."""
+    if definition.kind not in _MEASURED:
+        return None
+    payload = _read(text, definition, next(iter(_LIMITS)), f"?{parameter}").payload
+    return payload if isinstance(payload, Quantity) else None
+
+
+def _recorded(parameter: str, text: str, rulebook: Rulebook) -> Exists:
+    definition, slot, operator = asked_attribute(parameter, rulebook)
+    code, at = definition.code, f"?{parameter}"
     known = (EXACT, *_LIMITS) if definition.kind in (*_MEASURED, Kind.DATE) else (EXACT,)
     operator = operator or EXACT
     if operator not in known:
