@@ -24,6 +24,7 @@ from catalog.api.machines import (
     MachineView,
 )
 from catalog.api.parts import PartsView, PartView
+from catalog.api.quality import QualityView
 from catalog.api.reference import CategoriesView, CategoryView, FuelsView, ServiceClassesView
 from catalog.api.reference_tables import ReferenceTablesView, ReferenceTableView
 from catalog.api.resolving import ResolveView
@@ -66,6 +67,7 @@ urlpatterns = [
     path("fuel-services/", ServiceClassesView.as_view(), name="fuel-services"),
     path("data-errors/", DataErrorsView.as_view(), name="data-errors"),
     path("data-errors/<int:error_id>/", DataErrorView.as_view(), name="data-error"),
+    path("quality/", QualityView.as_view(), name="quality"),
     path("parts/", PartsView.as_view(), name="parts"),
     path("parts/find/", FindPartsView.as_view(), name="parts-find"),
     path("parts/<int:part_id>/", PartView.as_view(), name="part"),

@@ -35,4 +35,8 @@ class Migration(migrations.Migration):
                 'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', [catalog.domain.data_errors.DataErrorKind['CONTRADICTION'], catalog.domain.data_errors.DataErrorKind['SUPERSESSION']])), name='dataerror_kind_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('key', ''), _negated=True), models.Q(('words', ''), _negated=True)), name='dataerror_says_what_it_is'), models.CheckConstraint(condition=models.Q(models.Q(('closed_at', None), ('state', 'open')), models.Q(('closed_at__isnull', False), ('state', 'closed'), models.Q(('reason', ''), _negated=True)), _connector='OR'), name='dataerror_is_closed_with_a_reason'), models.CheckConstraint(condition=models.Q(('first_seen__lte', models.F('last_seen'))), name='dataerror_seen_in_order'), models.CheckConstraint(condition=models.Q(('times_seen__gte', 1)), name='dataerror_was_seen'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('parts')), 'array'), name='dataerror_parts_are_a_list')],
             },
         ),
+        migrations.AddIndex(
+            model_name='check',
+            index=models.Index(condition=models.Q(('verdict', 'undetermined')), fields=['checked_at'], name='check_left_undetermined'),
+        ),
     ]

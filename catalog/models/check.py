@@ -60,6 +60,12 @@ class RecordedAnswer(models.Model):
 class Check(RecordedAnswer):
     """A question about a part in its place."""
 
+    class Meta(RecordedAnswer.Meta):
+        indexes = [
+            *RecordedAnswer.Meta.indexes,
+            models.Index(fields=["checked_at"], condition=Q(verdict="undetermined"), name="check_left_undetermined"),
+        ]
+
 
 class SupplyCheck(RecordedAnswer):
     """A question about a whole supply line."""
