@@ -141,6 +141,7 @@ SPECTACULAR_SETTINGS = {
         "StatementKindEnum": "catalog.api.vocabulary.STATEMENT_KINDS",
         "SupersessionKindEnum": "catalog.api.vocabulary.SUPERSESSION_KINDS",
         "DataErrorKindEnum": "catalog.api.vocabulary.DATA_ERROR_KINDS",
+        "HolderKindEnum": "catalog.api.vocabulary.HOLDER_KINDS",
         "DataErrorStateEnum": "catalog.api.vocabulary.ERROR_STATES",
     },
     "SWAGGER_UI_DIST": "SIDECAR",

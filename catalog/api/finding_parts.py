@@ -81,7 +81,7 @@ class RecordedAnswer(serializers.Serializer[Any]):
 class MeasuredDifference(RecordedAnswer):
     attribute = serializers.CharField()
     slot = serializers.CharField(allow_null=True)
-    difference = AnyValue(allow_null=True, help_text="Recorded less measured; null where there is none.")
+    difference = AnyValue(help_text="Recorded less measured; null where there is none.")
     text = serializers.CharField()
     others = RecordedAnswer(many=True, help_text="What other sources record there that is no match.")
 

@@ -25,7 +25,6 @@ from service.http.pagination import KeysetPagination
 from service.http.query import NoParameters, PageParameters
 from service.operations.models import Scope
 
-HOLDER_KINDS = ["kit", "matched_set", "assembly"]
 HOLDER = {"part": OTHER_PART, "kind": "kit", "quantity": 4}
 USED: dict[str, Any] = {
     **page(
@@ -92,7 +91,7 @@ class UseAtAnswer(serializers.Serializer[Any]):
 
 
 class HolderAnswer(ContentAnswer):
-    kind = serializers.ChoiceField(choices=HOLDER_KINDS)
+    kind = serializers.ChoiceField(choices=vocabulary.HOLDER_KINDS)
 
 
 class UsePage(PageAnswer, Provenance):
