@@ -106,7 +106,7 @@ def _which_number(question: Question, position: Position, today: Superseded, whe
     errors = " ".join(error.text for error in today.errors)
     text = errors or f"Cannot tell which number serves here for {names} before this is known: {asked}."
     finding = Finding(CHAIN, Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=today.missing,
-                      worst=Effect.REJECT, data_error=errors)  # fmt: skip
+                      worst=Effect.REJECT)  # fmt: skip
     return Decision(
         Verdict.UNDETERMINED, text, position.code, chain=today.chain, findings=(finding,), missing=today.missing,
         conflicts=with_the_plate(where), catalogue_errors=tuple(error.text for error in today.errors),

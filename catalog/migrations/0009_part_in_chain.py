@@ -9,7 +9,7 @@ def mark_named(apps, schema_editor):
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("catalog", "0006_line_digests"),
+        ("catalog", "0008_data_errors"),
     ]
 
     operations = [

@@ -22,9 +22,8 @@ from catalog.usecases.alternatives import Alternative, alternatives_to
 from catalog.usecases.answers import Provenance, answer_document
 from catalog.usecases.asked import Asked, read_asked
 from catalog.usecases.chaining import Chaining
+from catalog.usecases.data_errors import tell_chain_errors, tell_contradictions
 from catalog.usecases.facts_used import FactsUsed, digest_of, question_of
-from catalog.usecases.data_errors import tell_contradictions
-from catalog.usecases.facts_used import digest_of, question_of
 from catalog.usecases.gathering_facts import facts_of
 from catalog.usecases.one_version import Asking, Machines, at_one_version, machine_in_use
 from catalog.usecases.part_finding import PartFinder
@@ -281,7 +280,9 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
 
 def _tell(outcomes: Iterable[Decided | DomainError], now: datetime) -> None:
     """What is wrong in the data goes on the editors' list with the answers that came upon it."""
-    tell_contradictions(((one.asked, one.decision) for one in outcomes if isinstance(one, Decided)), now)
+    decided = [one for one in outcomes if isinstance(one, Decided)]
+    tell_contradictions(((one.asked, one.decision) for one in decided), now)
+    tell_chain_errors((error for one in decided for error in one.decision.chain_errors), now)
 
 
 def _as_sent(body: Body) -> str:

@@ -13,9 +13,11 @@ from django.db.models import F
 
 from catalog.domain.data_errors import DataErrorKind
 from catalog.domain.findings import Finding
-from catalog.domain.parts import Part
+from catalog.domain.parts import Part, PartKey
 from catalog.domain.questions import Decision
+from catalog.domain.supersession_chains import CatalogueError
 from catalog.models import DataError, ErrorState
+from catalog.models import Part as PartRow
 from catalog.models.facts import as_text
 from catalog.usecases.answers import instant, part_document
 from catalog.usecases.asked import Asked, DescribedPart
@@ -89,6 +91,28 @@ def _open_again(error: FoundError, now: datetime) -> None:
 def tell_contradictions(answered: Iterable[tuple[Asked, Decision]], now: datetime) -> None:
     """Tell what these questions came upon: records that speak against a maker's statement."""
     tell_data_errors((error for asked, decision in answered for error in _contradictions(asked, decision)), now)
+
+
+def tell_chain_errors(errors: Iterable[CatalogueError], now: datetime) -> None:
+    """Tell what is wrong with numbers that replace each other; the parts are looked up only where anything is."""
+    found = tuple(errors)
+    if not found:
+        return
+    numbers = {part.number for error in found for part in error.parts}
+    rows = {(row.maker.code, row.number): row
+            for row in PartRow.objects.select_related("maker").filter(number__in=numbers)}  # fmt: skip
+    tell_data_errors((_chain_error(error, rows) for error in found), now)
+
+
+def _chain_error(error: CatalogueError, rows: Mapping[PartKey, PartRow]) -> FoundError:
+    named = sorted((part.maker, part.number) for part in error.parts)
+    key = error_key(DataErrorKind.SUPERSESSION, error.kind, named)
+    parts = tuple(
+        {"id": row.pk, "maker": row.maker.code, "number": row.number, "name": row.name}
+        for row in (rows.get(one) for one in named)
+        if row is not None
+    )
+    return FoundError(DataErrorKind.SUPERSESSION, key, error.text, parts)
 
 
 def _contradictions(asked: Asked, decision: Decision) -> Iterator[FoundError]:

@@ -18,6 +18,7 @@ from catalog.loading import LoadedPart, LoadedSpecification, Standing
 from catalog.usecases.answers import chain_documents
 from catalog.usecases.applications import read_application
 from catalog.usecases.asked import NamedPart, named_part
+from catalog.usecases.data_errors import tell_chain_errors
 from catalog.usecases.facts_used import application_of
 from catalog.usecases.one_version import Machines, at_one_version, machine_in_use
 from catalog.usecases.part_finding import PartFinder
@@ -57,6 +58,7 @@ def resolve_lines(
         return _told(lines, found, standing.stamp)
 
     def save(standing: Standing, rulebook: Rulebook, told: Told) -> dict[str, Any]:
+        tell_chain_errors(told.errors, now)
         answer = {
             "lines": list(told.lines),
             "catalogue_version": standing.version,
