@@ -42,6 +42,44 @@ REFUSALS = (
     ),
     ProblemType("unknown-machine", 404, "No such machine", "Use the id of a machine of your own."),
     ProblemType("unknown-customer", 404, "No such customer", "Use the id of a customer of your own."),
+    ProblemType(
+        "not-approvable",
+        409,
+        "Nobody can approve this check",
+        "Only a conditional answer for a machine can be approved, and only where its rules name a role.",
+    ),
+    ProblemType(
+        "not-an-approver",
+        403,
+        "The person may not approve this",
+        "The check says in approvable_by who may; no role stands in for another.",
+    ),
+    ProblemType(
+        "licence-not-in-force",
+        409,
+        "The licence does not carry the approval",
+        "Number, area and expiry have to be on file, and in force on the day of the approval.",
+    ),
+    ProblemType(
+        "conversion-not-confirmed",
+        409,
+        "No licensed person has confirmed the conversion",
+        "Add a fuel record with confirmed_by to the machine, then approve.",
+    ),
+    ProblemType("unknown-person", 404, "No such person", "Use the user name or the id of a person of your own."),
+    ProblemType(
+        "another-person", 403, "Nobody approves in another's name", "Sign in, or use the key, of whoever approves."
+    ),
+    ProblemType(
+        "already-withdrawn", 409, "It is withdrawn already", "A withdrawal is for good; give another approval."
+    ),
+    ProblemType("unknown-work-order", 404, "No such work order", "Use the number or the id of one of your own."),
+    ProblemType(
+        "work-order-elsewhere", 409, "The work order is on another machine", "Use one on the machine of the check."
+    ),
+    ProblemType("work-order-ended", 409, "The work order has ended", "Closed or cancelled is for good; open another."),
+    ProblemType("hold-closed", 409, "The hold is closed", "Read the list of open holds again."),
+    ProblemType("hold-confirmed", 409, "The hold stands for everybody already", "Close it once it is settled."),
     ProblemType("taken", 409, "It is there already", "Change the one that is there, or give this one another name."),
     ProblemType("machine-withdrawn", 410, "The machine is withdrawn", "Its old checks stay readable."),
     ProblemType("position-in-use", 409, "Statements rest on the position", "Keep it, or withdraw the specification."),

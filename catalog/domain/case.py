@@ -9,6 +9,7 @@ from functools import cached_property
 from catalog.domain.answers import YES, Fact, Truth, all_of, any_of, negated, unknown
 from catalog.domain.applicability import Where
 from catalog.domain.fuels import Fuel
+from catalog.domain.outcomes import OnHold
 from catalog.domain.parts import SPECIFIES, Part, Position, Statement, StatementKind
 from catalog.domain.rules import Category, FuelRole, Rulebook
 
@@ -18,6 +19,7 @@ class Case:
     """`statements` are those about the engine, of which `here` are about this position; `found` is the part taken off.
 
     `fuels_built_for` are the fuels the specification can be built for. `adapters` join candidate and position.
+    `holds` are the open reports about the candidate here.
     Without slots, unlike the other values: every rule asks what the makers' statements come to, so that is worked out
     once and kept beside the fields. `dataclasses.replace` starts afresh.
     """
@@ -30,6 +32,7 @@ class Case:
     found: Part | None = None
     fuels_built_for: tuple[Fuel, ...] = ()
     adapters: tuple[Part, ...] = ()
+    holds: tuple[OnHold, ...] = ()
 
     @cached_property
     def category(self) -> Category | None:

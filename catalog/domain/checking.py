@@ -125,6 +125,7 @@ def case_of(question: Question, engine: Engine, position: Position, where: Where
         found=question.replaces,
         fuels_built_for=engine.fuels,
         adapters=item.adapters,
+        holds=tuple(hold for hold in item.holds if hold.position == position.code),
     )
 
 

@@ -8,6 +8,7 @@ from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Source
 from catalog.domain.case import Case
 from catalog.domain.findings import Finding, Lead
 from catalog.domain.fuels import differs_from_plate, listed, listed_words, paper_for
+from catalog.domain.outcomes import held_finding
 from catalog.domain.parts import SPECIFIES, PartCondition, StatementKind, SuppliedAs
 from catalog.domain.reaching import missing_of_services, services
 from catalog.domain.rule_words import with_article
@@ -27,8 +28,9 @@ def circumstances(case: Case) -> tuple[Finding, ...]:
     """Every finding the circumstances give rise to; none where there is nothing to say."""
     category = case.category
     if category is None:
-        return ()
+        return tuple(_on_hold(case))
     found = (
+        _on_hold(case),
         _category(case, category),
         _exclusion(case),
         _beyond_a_break(case),
@@ -41,6 +43,11 @@ def circumstances(case: Case) -> tuple[Finding, ...]:
         _part_of_a_set(case),
     )
     return tuple(finding for findings in found for finding in findings)
+
+
+def _on_hold(case: Case) -> Iterator[Finding]:
+    if case.holds:
+        yield held_finding(case.candidate.shown, case.holds)
 
 
 def _category(case: Case, wanted: Category) -> Iterator[Finding]:

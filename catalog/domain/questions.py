@@ -9,6 +9,7 @@ from catalog.domain.answers import Fact, Verdict
 from catalog.domain.applicability import Application
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Fuel
+from catalog.domain.outcomes import OnHold
 from catalog.domain.parts import Part, PartKey, Position, Statement
 from catalog.domain.resolving import ChainStep
 from catalog.domain.rules import Approver, Caution, Rulebook
@@ -17,11 +18,15 @@ from catalog.domain.supersession_chains import CatalogueError, Chains, Numbered
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One part of a candidate, how many are offered (None: as many as the position takes), and its adapters."""
+    """One part of a candidate, how many are offered (None: as many as the position takes), and its adapters.
+
+    `holds` are the open reports about it on this specification.
+    """
 
     part: Part
     quantity: int | None = None
     adapters: tuple[Part, ...] = ()
+    holds: tuple[OnHold, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +47,7 @@ class Replacements:
     parts: Mapping[int, Part]
     numbered: Mapping[PartKey, Numbered]
     blocks: tuple[str, ...] | None = None  # of the engine's serial numbers; None where that is not known
+    holds: Mapping[int, tuple[OnHold, ...]] = field(default_factory=dict)
 
 
 NOTHING_REPLACED = Replacements(Chains.of(()), {}, {})

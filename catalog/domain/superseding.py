@@ -78,6 +78,7 @@ def _judged(item: Item, found: Resolved | None, known: Replacements, where: Wher
                 known.parts[one.part.id],
                 item.quantity if single and one.quantity == found.asked.quantity else one.quantity,
                 item.adapters if single else (),
+                known.holds.get(one.part.id, ()),
             )
             for one in found.use
         ),

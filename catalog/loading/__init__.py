@@ -1,5 +1,6 @@
 """Rows to frozen values, in a number of statements that does not grow with the catalogue."""
 
+from catalog.loading.holds import holds_on
 from catalog.loading.machines import LoadedMachine, as_it_stands, machines, still_said, unchanged
 from catalog.loading.remembered import forget
 from catalog.loading.rows import (
@@ -37,6 +38,7 @@ __all__ = [
     "as_it_stands",
     "forget",
     "fuels_from",
+    "holds_on",
     "load_rulebook",
     "load_rulebook_numbered",
     "machines",

@@ -28,7 +28,7 @@ Pair = tuple[str, str]  # model and specification number
 
 @dataclass(frozen=True, slots=True)
 class LoadedPart:
-    """A part's row as found: how it is numbered, and `text`, all that a decision reads of it."""
+    """A part's row as found: how it is numbered, `text`, all that a decision reads of it, and its open holds."""
 
     id: int
     maker: str
@@ -40,6 +40,7 @@ class LoadedPart:
     withdrawn: bool
     in_chain: bool  # whether any replacement names it
     text: str
+    held: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +94,7 @@ class Wanted:
 
 _PART_COLUMNS = (
     "id", "maker__code", "number", "number_key", "number_no_zeros", "name", "category", "status", "in_chain", "facts",
+    "held",
 )  # fmt: skip
 
 
@@ -130,8 +132,10 @@ def _parts(keys: Sequence[str], ids: Sequence[int]) -> dict[tuple[str, str | int
 
 
 def _part(row: Sequence[Any]) -> LoadedPart:
-    number, maker, printed, key, no_zeros, name, category, status, in_chain, text = row
-    return LoadedPart(number, maker, printed, key, no_zeros, name, category, status == Status.WITHDRAWN, in_chain, text)
+    number, maker, printed, key, no_zeros, name, category, status, in_chain, text, held = row
+    return LoadedPart(
+        number, maker, printed, key, no_zeros, name, category, status == Status.WITHDRAWN, in_chain, text, held
+    )
 
 
 def specifications(stamp: str, pairs: Iterable[Pair]) -> dict[Pair, LoadedSpecification]:

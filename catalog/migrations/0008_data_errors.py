@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('catalog', '0006_line_digests'),
+        ('catalog', '0007_approvals_outcomes'),
     ]
 
     operations = [

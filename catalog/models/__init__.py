@@ -1,10 +1,12 @@
 """The catalogue's rows: parts, engines, makers' statements, machines, rulebooks and recorded checks."""
 
 from catalog.models.applicability import Applicability
+from catalog.models.approval import Approval
 from catalog.models.check import Check, SupplyCheck
 from catalog.models.data_error import DataError, ErrorState
 from catalog.models.engine import EngineSpecification, Position, PositionDemand, PositionMedium, PositionPort
 from catalog.models.machine import AsBuilt, Customer, FuelRecord, Machine, WorkOrder, WorkState
+from catalog.models.outcome import Hold, Outcome
 from catalog.models.part import Barcode, Maker, Part, PartAttribute, PartContent, PartNeed, Status
 from catalog.models.rulebook import CatalogueState, DraftRow, DraftStatus, RulebookDraft, RulebookVersion
 from catalog.models.statement import Statement
@@ -14,6 +16,7 @@ from catalog.models.typed_values import TypedValue
 
 __all__ = [
     "Applicability",
+    "Approval",
     "AsBuilt",
     "Barcode",
     "CatalogueState",
@@ -25,8 +28,10 @@ __all__ = [
     "EngineSpecification",
     "ErrorState",
     "FuelRecord",
+    "Hold",
     "Machine",
     "Maker",
+    "Outcome",
     "Part",
     "PartAttribute",
     "PartContent",

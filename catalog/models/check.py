@@ -58,11 +58,19 @@ class RecordedAnswer(models.Model):
 
 
 class Check(RecordedAnswer):
-    """A question about a part in its place."""
+    """A question about a part in its place.
+
+    `binding` is the digest of what an approval of it would be for; empty where it is none that can be approved.
+    """
+
+    binding = models.CharField(max_length=DIGEST_LENGTH, blank=True, default="", editable=False)
 
     class Meta(RecordedAnswer.Meta):
         indexes = [
             *RecordedAnswer.Meta.indexes,
+            models.Index(
+                fields=["dealer", "binding", "checked_at"], name="check_of_a_binding", condition=~Q(binding="")
+            ),
             models.Index(fields=["checked_at"], condition=Q(verdict="undetermined"), name="check_left_undetermined"),
         ]
 

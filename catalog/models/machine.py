@@ -158,13 +158,14 @@ class WorkState(models.TextChoices):
 
 
 class WorkOrder(models.Model):
-    """Shop work on a machine, by the dealer's own number."""
+    """Shop work on a machine, by the dealer's own number. Once closed or cancelled it stays so."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="work_orders")
     number = models.CharField(max_length=60)
     machine = models.ForeignKey(Machine, on_delete=models.PROTECT, null=True, blank=True, related_name="work_orders")
     state = models.CharField(max_length=10, choices=WorkState.choices, default=WorkState.OPEN)
+    ended_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
 
     objects = OwnedQuerySet["WorkOrder"].as_manager()
@@ -174,4 +175,5 @@ class WorkOrder(models.Model):
             UniqueConstraint("dealer", "number", name="workorder_number_once_a_dealer"),
             models.CheckConstraint(condition=~Q(number=""), name="workorder_is_numbered"),
             models.CheckConstraint(condition=Q(state__in=WorkState.values), name="workorder_state_is_known"),
+            models.CheckConstraint(condition=Q(ended_at=None) | ~Q(state="open"), name="workorder_open_has_no_end"),
         ]

@@ -46,7 +46,10 @@ class Status(models.TextChoices):
 
 
 class Part(models.Model):
-    """A maker's number. `facts` is derived from the rows, see `catalog.models.facts`; `number_key` from the number."""
+    """A maker's number. `facts` is derived from the rows, see `catalog.models.facts`; `number_key` from the number.
+
+    `held` is derived from its open holds, see `catalog.models.held`, so that they cost a check no statement.
+    """
 
     maker = models.ForeignKey(Maker, on_delete=models.PROTECT, related_name="parts")
     number = models.CharField(max_length=NUMBER_LENGTH)
@@ -62,6 +65,7 @@ class Part(models.Model):
     condition = models.CharField(max_length=10, choices=choices(PartCondition), default=PartCondition.NEW.value)
     in_chain = models.BooleanField(default=False, editable=False)  # whether any replacement names it
     facts = models.TextField(default="", editable=False)
+    held = models.TextField(default="", blank=True, editable=False)
     changed_in = models.PositiveBigIntegerField(default=0)
 
     class Meta:

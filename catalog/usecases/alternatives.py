@@ -22,8 +22,11 @@ class Alternative:
     headline: str
 
 
-def alternatives_to(question: Question, decision: Decision, withdrawn: frozenset[int]) -> tuple[Alternative, ...]:
-    """Accepted ones first; none of what was asked about, none withdrawn, none that is not specified here for sure."""
+def alternatives_to(question: Question, decision: Decision, left_out: frozenset[int]) -> tuple[Alternative, ...]:
+    """Accepted ones first; none of what was asked about, none that is not specified here for sure.
+
+    `left_out` are parts that are withdrawn, or on hold here.
+    """
     if question.engine is None or decision.position is None:
         return ()
     judged: dict[PartKey, Alternative] = {}
@@ -33,7 +36,7 @@ def alternatives_to(question: Question, decision: Decision, withdrawn: frozenset
         # A specified number may be another one today; a set of several is no alternative to name in a line.
         if other.verdict in _FIT_TO_USE and len(other.use) == 1:
             (use,) = other.use
-            if use.part.id not in withdrawn and use.part.key not in seen:
+            if use.part.id not in left_out and use.part.key not in seen:
                 judged.setdefault(use.part.key, Alternative(use.part, other.verdict, other.headline))
         if len(judged) == MOST_ALTERNATIVES:
             break

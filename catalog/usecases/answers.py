@@ -9,6 +9,7 @@ from typing import Any
 from uuid import UUID
 
 from catalog.domain.answers import Source
+from catalog.domain.approvals import may_be_approved
 from catalog.domain.findings import Finding
 from catalog.domain.parts import Part
 from catalog.domain.questions import Decision, Use
@@ -49,10 +50,11 @@ def answer_document(
         "chain": chain_documents(decision.chain),
         **said,
         "alternatives": [_alternative(found) for found in alternatives],
-        # Only a check that names a machine can be approved, and approvals are not given here yet.
-        "approvable": False,
+        "approvable": may_be_approved(
+            decision.verdict, decision.approvable_by, names_a_machine=provenance.machine is not None
+        ),
         "approvable_by": None if decision.approvable_by is None else decision.approvable_by.value,
-        "approval": None,
+        "approval": None,  # evaluated whenever the answer is shown, see `showing`
     }
 
 

@@ -5,31 +5,28 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any, TypeVar
 from uuid import UUID, uuid4
 
 from django.urls import reverse
 
-from catalog import loading
 from catalog.domain.checking import decide
-from catalog.domain.questions import Decision, Question
+from catalog.domain.questions import Decision
 from catalog.domain.rules import Rulebook
 from catalog.domain.value_documents import Units
-from catalog.loading import LoadedPart, LoadedStatement, Standing, Wanted
+from catalog.loading import Standing
 from catalog.models import Check
 from catalog.usecases.alternatives import Alternative, alternatives_to
 from catalog.usecases.answers import Provenance, answer_document
+from catalog.usecases.approval_reading import approvals_applying
 from catalog.usecases.asked import Asked, read_asked
-from catalog.usecases.chaining import Chaining
+from catalog.usecases.bindings import binding_of
 from catalog.usecases.data_errors import tell_chain_errors, tell_contradictions
-from catalog.usecases.facts_used import FactsUsed, digest_of, question_of
-from catalog.usecases.gathering_facts import facts_of
-from catalog.usecases.one_version import Asking, Machines, at_one_version, machine_in_use
-from catalog.usecases.part_finding import PartFinder
+from catalog.usecases.facts_used import digest_of
+from catalog.usecases.one_version import Asking, Machines, at_one_version
+from catalog.usecases.questioning import Gathered, gathered, on_its_machine
 from catalog.usecases.showing import shown
-from catalog.usecases.specification_finding import SpecificationFinder
-from catalog.usecases.understanding import Reference, Understood, understand
 from service.errors import DomainError, Invalid
 from service.operations.idempotency import Claim
 from service.operations.models import Dealer
@@ -85,7 +82,8 @@ def check_part(
         check.save()
         _tell(outcomes, now)
         if idempotency is not None:
-            idempotency.complete(201, shown(check, units), {"Location": reverse("check", args=[check.pk])})
+            answer = shown(check, units, approvals_applying([check], dealer, now).get(check.pk))
+            idempotency.complete(201, answer, {"Location": reverse("check", args=[check.pk])})
         return check
 
     return _at_one_version((asked,), asking, save)
@@ -123,8 +121,9 @@ def check_batch(
         Check.objects.bulk_create(checks, batch_size=ROWS_A_STATEMENT)
         _tell(outcomes, now)
         if idempotency is not None:
+            approvals = approvals_applying(checks, dealer, now)
             results = [
-                {"index": index, **shown(one, units)}
+                {"index": index, **shown(one, units, approvals.get(one.pk))}
                 if isinstance(one, Check)
                 else {"index": index, "problem": tell(one, index)}
                 for index, one in enumerate(recorded)
@@ -151,7 +150,7 @@ def _at_one_version(
 ) -> T:
     def decided(standing: Standing, rulebook: Rulebook, machines: Machines) -> Sequence[Decided | DomainError]:
         placed = [_placed(question, machines) for question in questions]
-        return _decide(placed, rulebook, standing.stamp, asking.dealer.today(asking.now))
+        return _decide(placed, rulebook, standing.stamp, asking)
 
     return at_one_version(asking.dealer, _machines_in(questions), decided, save)
 
@@ -162,11 +161,6 @@ def _machines_in(questions: Sequence[Asked | DomainError]) -> Iterator[UUID]:
             yield question.machine_id
 
 
-def on_its_machine(question: Asked, machines: Machines) -> Asked:
-    """The question with its machine in place of an application, where it names one. Raises as `machine_in_use`."""
-    return question if question.machine_id is None else question.on(machine_in_use(machines, question.machine_id))
-
-
 def _placed(question: Asked | DomainError, machines: Machines) -> Asked | DomainError:
     try:
         return question if isinstance(question, DomainError) else on_its_machine(question, machines)
@@ -174,81 +168,19 @@ def _placed(question: Asked | DomainError, machines: Machines) -> Asked | Domain
         return error
 
 
-def question_about(asked: Asked, rulebook: Rulebook, stamp: str, today: date) -> Question:
-    """One question in the domain's values. Raises what the question cannot be understood by."""
-    (gathered,) = _gathered((asked,), rulebook, stamp, today)
-    if isinstance(gathered, DomainError):
-        raise gathered
-    return gathered.question(rulebook)
-
-
 def _decide(
-    questions: Sequence[Asked | DomainError], rulebook: Rulebook, stamp: str, today: date
+    questions: Sequence[Asked | DomainError], rulebook: Rulebook, stamp: str, asking: Asking
 ) -> tuple[Decided | DomainError, ...]:
-    found = _gathered(questions, rulebook, stamp, today)
+    found = gathered(questions, rulebook, stamp, asking)
     return tuple(one if isinstance(one, DomainError) else _decided(one, rulebook) for one in found)
 
 
-@dataclass(frozen=True, slots=True)
-class _Gathered:
-    """A question with all the facts it is decided from, and the row of each part among them."""
-
-    asked: Asked
-    facts: FactsUsed
-    rows: tuple[LoadedPart | None, ...]
-
-    def question(self, rulebook: Rulebook) -> Question:
-        return question_of(self.facts, rulebook, [row.id if row else None for row in self.rows])
-
-
-def _gathered(
-    questions: Sequence[Asked | DomainError], rulebook: Rulebook, stamp: str, today: date
-) -> tuple[_Gathered | DomainError, ...]:
-    """The facts of every question, loaded for all of them together."""
-    asked = [question for question in questions if isinstance(question, Asked)]
-    reference = Reference(
-        rulebook=rulebook,
-        parts=PartFinder((name for question in asked for name in question.names()), stamp),
-        specifications=SpecificationFinder((q.specification for q in asked if q.specification is not None), stamp),
-        today=today,
-    )
-    understood = tuple(_understood(question, reference) for question in questions)
-    chains = Chaining(stamp, [found for found in understood if isinstance(found, Understood)])
-    wanted = [chains.wanted(found) if isinstance(found, Understood) else None for found in understood]
-    statements = loading.statements(stamp, [one for one in wanted if one is not None])
-    chains.specified(said for rows in statements.values() for said in rows)
-    return tuple(
-        found if isinstance(found, DomainError) else _with_facts(found, want, statements[want] if want else (), chains)
-        for found, want in zip(understood, wanted, strict=True)
-    )
-
-
-def _with_facts(
-    understood: Understood, wanted: Wanted | None, said: tuple[LoadedStatement, ...], chains: Chaining
-) -> _Gathered:
-    if understood.asked.machine is not None:
-        said = loading.still_said(said, understood.asked.machine)
-    facts, rows = facts_of(understood, wanted, said, chains.of(understood, said))
-    return _Gathered(understood.asked, facts, rows)
-
-
-def _understood(question: Asked | DomainError, reference: Reference) -> Understood | DomainError:
-    if isinstance(question, DomainError):
-        return question
-    try:
-        return understand(question, reference)
-    except DomainError as error:
-        return error
-
-
-def _decided(gathered: _Gathered, rulebook: Rulebook) -> Decided:
-    question = gathered.question(rulebook)
+def _decided(found: Gathered, rulebook: Rulebook) -> Decided:
+    question = found.question(rulebook)
     decision = decide(question)
-    withdrawn = frozenset(row.id for row in gathered.rows if row and row.withdrawn)
-    text = gathered.facts.text
-    return Decided(
-        gathered.asked, text, digest_of(text, rulebook), decision, alternatives_to(question, decision, withdrawn)
-    )
+    text = found.facts.text
+    alternatives = alternatives_to(question, decision, found.not_to_offer(decision.position))
+    return Decided(found.asked, text, digest_of(text, rulebook), decision, alternatives)
 
 
 def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: Asking) -> Check:
@@ -262,6 +194,7 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
         machine=None if decided.asked.machine is None else decided.asked.machine.id,
     )
     answer = answer_document(decided.decision, decided.alternatives, provenance, rulebook)
+    binding = binding_of(answer, decided.facts)
     return Check(
         id=provenance.id,
         dealer=asking.dealer,
@@ -272,6 +205,7 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
         answer=json.dumps(answer, ensure_ascii=False, separators=(",", ":")),
         verdict=decided.decision.verdict.value,
         digest=decided.digest,
+        binding="" if binding is None else binding.digest,
         catalogue_version=standing.version,
         rulebook_id=standing.rulebook,
         checked_at=asking.now,

@@ -16,6 +16,7 @@ from catalog import loading
 from catalog.domain.answers import Basis, Source, SourceKind
 from catalog.domain.applicability import Application
 from catalog.domain.fuels import FuelRecord, RecordMode
+from catalog.domain.outcomes import OnHold, OutcomeKind
 from catalog.domain.parts import Part, Position
 from catalog.domain.questions import NOTHING_REPLACED, Engine, Item, Question, Replacements
 from catalog.domain.rules import Rulebook
@@ -88,6 +89,7 @@ def _replacements(rest: Mapping[str, Any], parts: Sequence[Part]) -> Replacement
         {index: parts[index] for index in named},
         {parts[index].key: number for index, number in numbered.items()},
         tuple(rest["blocks"]),
+        {index: _holds(rows) for index, rows in rest.get("held", ())},
     )
 
 
@@ -95,7 +97,12 @@ def _item(entry: Mapping[str, Any], parts: Sequence[Part]) -> Item:
     part = parts[entry["part"]]
     if entry["told"]:
         part = part.with_offers(_offers(entry["told"]))
-    return Item(part, entry["quantity"], tuple(parts[index] for index in entry["with"]))
+    adapters = tuple(parts[index] for index in entry["with"])
+    return Item(part, entry["quantity"], adapters, _holds(entry.get("holds", ())))
+
+
+def _holds(rows: Sequence[Any]) -> tuple[OnHold, ...]:
+    return tuple(OnHold(date.fromisoformat(on), OutcomeKind(kind), position) for on, kind, position in rows)
 
 
 def _offers(told: Sequence[Told]) -> dict[Place, tuple[Offer, ...]]:

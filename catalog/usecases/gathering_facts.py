@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
+from uuid import UUID
 
 from catalog.loading import (
     LoadedPart,
@@ -11,6 +12,7 @@ from catalog.loading import (
     LoadedStatement,
     PositionText,
     Wanted,
+    holds_on,
     positions_naming,
 )
 from catalog.usecases.chaining import NOT_CHAINED, Chained
@@ -20,13 +22,16 @@ from catalog.usecases.understanding import Understood
 
 def facts_of(
     understood: Understood,
+    dealer: UUID,
+    *,
     wanted: Wanted | None = None,
     statements: Sequence[LoadedStatement] = (),
     replaced: Chained = NOT_CHAINED,
 ) -> tuple[FactsUsed, tuple[LoadedPart | None, ...]]:
     """The facts used, and the row of each part in them, in order.
 
-    `statements` are those that are `wanted` for the question, `replaced` the chains of the parts in both.
+    `statements` are those that are `wanted` for the question, `replaced` the chains of the parts in both. What is on
+    hold is among the facts, as `dealer` sees it, and nothing is said where nothing is on hold.
     """
     shelf = _Shelf()
     candidate = [
@@ -35,6 +40,7 @@ def facts_of(
             "quantity": item.quantity,
             "with": [shelf.put(adapter.text, adapter) for adapter in item.adapters],
             "told": list(understood.told.candidate),
+            **_held({"holds": _holds(item.row, understood, dealer)}),
         }
         for item in understood.candidate
     ]
@@ -57,7 +63,25 @@ def facts_of(
             for step in replaced.steps
         ]
         rest["withdrawn"] = sorted(at[row.id] for row in replaced.parts if row.withdrawn)
+        held = ([at[row.id], _holds(row, understood, dealer)] for row in replaced.parts)
+        rest |= _held({"held": [[index, holds] for index, holds in held if holds]})
     return FactsUsed(tuple(shelf.texts), positions, rest), tuple(shelf.rows)
+
+
+def _holds(row: LoadedPart | None, understood: Understood, dealer: UUID) -> list[list[str]]:
+    """The open reports about a part on this specification, at the position asked about or anywhere."""
+    if row is None or understood.specification is None:
+        return []
+    return [
+        [hold.reported_on.isoformat(), hold.kind.value, hold.position]
+        for hold in holds_on(row, understood.specification.id, dealer)
+        if understood.position in (None, hold.position)
+    ]
+
+
+def _held(member: dict[str, Any]) -> dict[str, Any]:
+    """Nothing where nothing is on hold, so that the facts of most questions are as short as they were."""
+    return member if any(member.values()) else {}
 
 
 class _Shelf:

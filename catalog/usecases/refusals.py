@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
 
-from service.errors import Conflict, DomainError, FieldProblem, Gone, Kind, NotFound, Problems
+from service.errors import Conflict, DomainError, FieldProblem, Forbidden, Gone, Kind, NotFound, Problems
 
 
 class UnknownPart(NotFound):
@@ -57,6 +57,44 @@ class Taken(Conflict):
     """Something that may be there once is there already."""
 
     code = "taken"
+
+
+class UnknownPerson(NotFound):
+    code = "unknown_person"
+
+
+class AnotherPerson(Forbidden):
+    """Approving in the name of somebody else."""
+
+    code = "another_person"
+
+
+class UnknownWorkOrder(NotFound):
+    code = "unknown_work_order"
+
+
+class WorkOrderElsewhere(Conflict):
+    """It is on another machine, or on none."""
+
+    code = "work_order_elsewhere"
+
+
+class WorkOrderEnded(Conflict):
+    """Closed or cancelled, which is for good."""
+
+    code = "work_order_ended"
+
+
+class AlreadyWithdrawn(Conflict):
+    code = "already_withdrawn"
+
+
+class HoldClosed(Conflict):
+    code = "hold_closed"
+
+
+class HoldConfirmed(Conflict):
+    code = "hold_confirmed"
 
 
 class MachineWithdrawn(Gone):

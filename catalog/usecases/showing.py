@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any, TypeVar
 
@@ -24,9 +25,14 @@ SUMMARY = (
 )  # fmt: skip
 
 
-def shown(check: Check, units: Units = "as_given") -> dict[str, Any]:
-    """The answer. In other units it is decided again from the facts kept with it, which gives the same verdict."""
-    answer: dict[str, Any] = json.loads(check.answer)
+def shown(
+    check: Check, units: Units = "as_given", approval: Mapping[str, Any] | None = None
+) -> dict[str, Any]:  # fmt: skip
+    """The answer. In other units it is decided again from the facts kept with it, which gives the same verdict.
+
+    `approval` is the one that applies at the moment of showing: no part of what is kept.
+    """
+    answer: dict[str, Any] = {**json.loads(check.answer), "approval": approval}
     if units == "as_given":
         return answer
     rulebook = loading.load_rulebook_numbered(check.rulebook_id)

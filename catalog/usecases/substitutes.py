@@ -25,8 +25,8 @@ from catalog.domain.rules import Category, ComparisonKind, Rulebook
 from catalog.loading import Standing
 from catalog.loading.category_columns import Kept, columns_of
 from catalog.usecases.asked import read_asked
-from catalog.usecases.checking import on_its_machine, question_about
-from catalog.usecases.one_version import Machines, at_one_version
+from catalog.usecases.one_version import Asking, Machines, at_one_version
+from catalog.usecases.questioning import on_its_machine, question_about
 from service.errors import Invalid
 from service.operations.models import Dealer
 
@@ -57,7 +57,7 @@ def substitutes(wanted: Wanted, *, dealer: Dealer, now: datetime) -> dict[str, A
         )  # fmt: skip
 
     def decided(standing: Standing, rulebook: Rulebook, machines: Machines) -> dict[str, Any]:
-        question = question_about(on_its_machine(asked, machines), rulebook, standing.stamp, dealer.today(now))
+        question = question_about(on_its_machine(asked, machines), rulebook, standing.stamp, Asking(dealer, "", now))
         return _answer(question, wanted, standing, rulebook)
 
     machine: tuple[UUID, ...] = () if asked.machine_id is None else (asked.machine_id,)

@@ -24,6 +24,7 @@ class Scope(models.TextChoices):
     CATALOGUE_READ = "catalogue:read"
     CATALOGUE_WRITE = "catalogue:write"
     CHECKS_WRITE = "checks:write"
+    APPROVALS_WRITE = "approvals:write"
     MACHINES_WRITE = "machines:write"
     JOBS_READ = "jobs:read"
     JOBS_WRITE = "jobs:write"
