@@ -35,7 +35,7 @@ class PersonName(serializers.Field[Any, Any, Any, Any]):
         return str(Text(max_length=LOGIN_LENGTH).run_validation(data))
 
 
-class _ApprovalShape(StrictSerializer):
+class ApprovalShape(StrictSerializer):
     """A person's yes to a conditional check: for its machine, its position, its parts and its conditions alone."""
 
     person = PersonName(required=False, help_text="Who approves; may be left out where the key is bound to a person.")
@@ -49,16 +49,9 @@ class _ApprovalShape(StrictSerializer):
         max_length=CODE_LENGTH, required=False, allow_null=True, help_text="The number, to be held against the file."
     )
 
-
-# The word is one of Python's own, so the class cannot say it plainly.
-ApprovalShape = type(
-    "ApprovalShape",
-    (_ApprovalShape,),
-    {
-        "__doc__": _ApprovalShape.__doc__,
-        "from": Day(required=False, allow_null=True, help_text="The first day; today where it is left out."),
-    },
-)
+    def get_fields(self) -> dict[str, serializers.Field[Any, Any, Any, Any]]:
+        first = Day(required=False, allow_null=True, help_text="The first day; today where it is left out.")
+        return {**super().get_fields(), "from": first}  # one of Python's own words
 
 
 class ReasonShape(StrictSerializer):

@@ -20,9 +20,11 @@ from catalog.api.shapes import CheckShape, read_check
 from catalog.api.units import UnitsParameter, units_of
 from catalog.domain.answers import Verdict
 from catalog.models import Check
+from catalog.usecases.approval_reading import approvals_applying
+from catalog.usecases.approving import check_of
 from catalog.usecases.checking import MOST_IN_A_BATCH, check_batch, check_part
 from catalog.usecases.showing import shown, summary
-from service.errors import DomainError, FieldProblem, NotFound, Problems
+from service.errors import DomainError, FieldProblem, Problems
 from service.http.asking import asker_name, asking_dealer
 from service.http.conditional import not_modified, shown_as, strong_etag, tagged
 from service.http.faults import flatten
@@ -106,18 +108,17 @@ class CheckView(APIView):
 
     @extend_schema(
         operation_id="checks_read",
-        summary="One recorded check, as it was answered",
+        summary="One recorded check, as it was answered, with the approval that applies to it now",
         parameters=[UnitsParameter],
         responses={200: schemas.CheckAnswer},
         examples=[OpenApiExample("Answer", examples.ANSWER, response_only=True)],
     )
     def get(self, request: Request, check_id: UUID) -> Response:
         units = units_of(request)
-        check = Check.objects.visible_to(asking_dealer(request)).filter(pk=check_id).first()
-        if check is None:
-            raise NotFound("There is no such check of yours.")
-        tag = strong_etag(check.digest[:16], *shown_as(request, ("units",)))
-        return not_modified(request, tag) or tagged(Response(shown(check, units)), tag)
+        check = check_of(asking_dealer(request), check_id)
+        approval = approvals_applying([check], check.dealer, timezone.now()).get(check.pk)
+        tag = strong_etag(check.digest[:16], approval and approval["id"], *shown_as(request, ("units",)))
+        return not_modified(request, tag) or tagged(Response(shown(check, units, approval)), tag)
 
 
 class BatchShape(serializers.Serializer[Any]):

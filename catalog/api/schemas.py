@@ -154,7 +154,9 @@ class CheckAnswer(CheckSummary):
     alternatives = AlternativeAnswer(many=True)
     approvable = serializers.BooleanField()
     approvable_by = _words(Approver, allow_null=True)
-    approval = serializers.DictField(allow_null=True)
+    approval = serializers.DictField(
+        allow_null=True, help_text="The approval that applies at the moment of asking, as /approvals/ shows it."
+    )
 
 
 class PageAnswer(serializers.Serializer[Any]):

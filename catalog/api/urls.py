@@ -3,6 +3,7 @@
 from django.urls import path
 
 from catalog.api.also_needed import AlsoNeededView
+from catalog.api.approvals import ApprovalsView, ApprovalView, CheckApprovalsView, ReliedOnView, WithdrawalView
 from catalog.api.checks import BatchView, ChecksView, CheckView
 from catalog.api.data_errors import DataErrorsView, DataErrorView
 from catalog.api.engines import (
@@ -23,6 +24,7 @@ from catalog.api.machines import (
     MachinesView,
     MachineView,
 )
+from catalog.api.outcomes import HoldCloseView, HoldConfirmView, HoldsView, OutcomesView
 from catalog.api.parts import PartsView, PartView
 from catalog.api.quality import QualityView
 from catalog.api.reference import CategoriesView, CategoryView, FuelsView, ServiceClassesView
@@ -33,12 +35,24 @@ from catalog.api.rulebooks import DifferencesView, PublishView, RulebooksView, R
 from catalog.api.substitutes import SubstitutesView
 from catalog.api.supply_checks import SupplyChecksView, SupplyCheckView
 from catalog.api.where_used import AssembliesView, UsedAtView
+from catalog.api.work_orders import WorkOrdersView, WorkOrderView
 
 urlpatterns = [
     path("checks/", ChecksView.as_view(), name="checks"),
     path("checks/batch/", BatchView.as_view(), name="checks-batch"),
     path("checks/<uuid:check_id>/", CheckView.as_view(), name="check"),
     path("checks/<uuid:check_id>/also-needed/", AlsoNeededView.as_view(), name="check-also-needed"),
+    path("checks/<uuid:check_id>/approvals/", CheckApprovalsView.as_view(), name="check-approvals"),
+    path("checks/<uuid:check_id>/outcomes/", OutcomesView.as_view(), name="check-outcomes"),
+    path("approvals/", ApprovalsView.as_view(), name="approvals"),
+    path("approvals/<uuid:approval_id>/", ApprovalView.as_view(), name="approval"),
+    path("approvals/<uuid:approval_id>/withdraw/", WithdrawalView.as_view(), name="approval-withdraw"),
+    path("approvals/<uuid:approval_id>/checks/", ReliedOnView.as_view(), name="approval-checks"),
+    path("holds/", HoldsView.as_view(), name="holds"),
+    path("holds/<int:hold_id>/confirm/", HoldConfirmView.as_view(), name="hold-confirm"),
+    path("holds/<int:hold_id>/close/", HoldCloseView.as_view(), name="hold-close"),
+    path("work-orders/", WorkOrdersView.as_view(), name="work-orders"),
+    path("work-orders/<uuid:order_id>/", WorkOrderView.as_view(), name="work-order"),
     path("supply-checks/", SupplyChecksView.as_view(), name="supply-checks"),
     path("supply-checks/<uuid:check_id>/", SupplyCheckView.as_view(), name="supply-check"),
     path("supersessions/resolve/", ResolveView.as_view(), name="supersessions-resolve"),

@@ -67,7 +67,7 @@ class _Dates:
 
 def check_of(dealer: Dealer, number: UUID) -> Check:
     """This dealer's check. Raises NotFound, for another dealer's too."""
-    found: Check | None = Check.objects.visible_to(dealer).select_related("machine").filter(pk=number).first()
+    found: Check | None = Check.objects.visible_to(dealer).select_related("machine", "dealer").filter(pk=number).first()
     if found is None:
         raise NotFound("There is no such check of yours.")
     return found
