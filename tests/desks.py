@@ -11,7 +11,7 @@ import pytest
 from pytest_django.plugin import blocking_manager_key
 
 from catalog.models import Customer, Machine
-from service.operations.models import Branch, Change, ClosedDate, Dealer
+from service.operations.models import Branch, Change, ClosedDate, Dealer, Person
 from tests.api.world import Desk, demo_dealer, load_world, other_dealer
 
 LOADED = pytest.StashKey[bool]()
@@ -64,5 +64,5 @@ def empty_house(request: pytest.FixtureRequest) -> None:
     """For rooms that know nothing of the demo world: what another test of this session loaded is out of sight."""
     if request.node.get_closest_marker("django_db"):
         request.getfixturevalue("db")
-        for model in (Machine, Customer, Change, ClosedDate, Branch, Dealer):
+        for model in (Machine, Customer, Change, ClosedDate, Branch, Person, Dealer):
             model.objects.all().delete()

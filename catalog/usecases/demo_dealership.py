@@ -21,11 +21,18 @@ from catalog.usecases.specification_writing import save_specifications
 from catalog.usecases.statement_writing import save_statements
 from catalog.usecases.supersessions import save_supersessions
 from catalog.usecases.table_reading import drafts_of, tell
-from service.operations.models import Branch, ClosedDate, Dealer
+from service.operations.models import Branch, ClosedDate, Dealer, Person
+from service.operations.people import GasLicence, create_person
 
 DEALER = "tallis-bridge"
 NAME = "Tallis Bridge Power Service"
 ZONE, CURRENCY = "Europe/Paris", "USD"
+# Who may approve in the demo, all invented; none of them signs in by password.
+CAST: tuple[tuple[str, str, str, GasLicence | None], ...] = (
+    ("r.tarnick", "R. Tarnick", "service_manager", None),
+    ("a.tarle", "A. Tarle", "gas_technician", GasLicence("G-114", "north", date(2029, 12, 31))),
+    ("w.osk", "W. Osk", "counter", None),
+)
 CLOSED = (date(2026, 4, 3), date(2026, 4, 6))
 
 
@@ -58,7 +65,7 @@ def _save_machines(found: Gathered, rulebook: Rulebook, dealer: Dealer, now: dat
 
 
 def open_dealership() -> Dealer:
-    """The dealer with its one branch and the dates on which that is closed."""
+    """The dealer with its one branch, the dates on which that is closed, and its people."""
     with transaction.atomic():
         dealer, _ = Dealer.objects.get_or_create(code=DEALER, defaults={"name": NAME, "zone": ZONE})
         branch, _ = Branch.objects.get_or_create(
@@ -66,4 +73,8 @@ def open_dealership() -> Dealer:
         )
         for day in CLOSED:
             ClosedDate.objects.get_or_create(branch=branch, date=day)
+        there = set(Person.objects.filter(username__in=[entry[0] for entry in CAST]).values_list("username", flat=True))
+        for username, name, role, licence in CAST:
+            if username not in there:
+                create_person(username=username, name=name, roles=[role], dealer=dealer, licence=licence)
     return dealer
