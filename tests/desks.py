@@ -5,9 +5,11 @@ back. A test that commits empties the tables when it ends, so the world is loade
 """
 
 from collections.abc import Iterator
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
+from django.utils import timezone
 from pytest_django.plugin import blocking_manager_key
 
 from catalog.models import Customer, Machine
@@ -57,6 +59,27 @@ def desk(tallis_bridge: Dealer) -> Desk:
 @pytest.fixture
 def other_desk(weir_lane: Dealer) -> Desk:
     return Desk.of(weir_lane)
+
+
+class Clock:
+    """The frame's clock in a test's hands; the service asks no other."""
+
+    def __init__(self, patch: pytest.MonkeyPatch) -> None:
+        self._patch = patch
+
+    def at(self, instant: str) -> datetime:
+        """Let it be this instant, given with its offset."""
+        now = datetime.fromisoformat(instant)
+        self._patch.setattr(timezone, "now", lambda: now.astimezone(UTC))
+        return now
+
+
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
+    """The acceptance fixture's day, a quarter past ten at the dealer's."""
+    clock = Clock(monkeypatch)
+    clock.at("2026-03-09T10:15:00+01:00")
+    return clock
 
 
 @pytest.fixture

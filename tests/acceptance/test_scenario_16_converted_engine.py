@@ -4,7 +4,9 @@ from typing import Any
 
 import pytest
 
+from tests.api.approving import approve, confirm_conversion, plug_on, refused
 from tests.api.world import Desk
+from tests.desks import Clock
 
 pytestmark = pytest.mark.db
 
@@ -49,6 +51,23 @@ def test_scenario_16_the_plug_for_the_found_fuel_is_good_on_the_conversion_condi
     assert answer["approvable"] is False
     assert answer["approval"] is None
     assert answer["approvable_by"] is not None
+
+
+def test_scenario_16_it_can_be_approved_for_the_machine_once_a_licensed_person_has_confirmed_it(
+    desk: Desk, clock: Clock
+) -> None:
+    answer = plug_on(desk, "Genset South")
+    assert (answer["verdict"], answer["conditions"]) == ("conditional", [CONDITION])
+    assert (answer["approvable"], answer["approvable_by"]) == (True, "service_manager")
+    assert refused(approve(desk, answer)) == (409, "conversion_not_confirmed")
+    confirm_conversion(desk)
+    assert approve(desk, answer).status_code == 201
+
+
+def test_scenario_16_the_plug_for_the_plate_is_approved_by_nobody(desk: Desk, clock: Clock) -> None:
+    answer = plug_on(desk, "Genset South", "4470")
+    assert (answer["verdict"], answer["approvable"], answer["approvable_by"]) == ("rejected", False, None)
+    assert refused(approve(desk, answer)) == (409, "not_approvable")
 
 
 def test_scenario_16_the_refused_answer_offers_the_other_plug_on_its_condition(desk: Desk) -> None:

@@ -4,8 +4,9 @@ from typing import Any
 
 import pytest
 
-from service.operations.models import Dealer
+from service.operations.models import Dealer, Person
 from service.operations.people import create_person
+from tests.api.approving import approve, machine_named, refused
 from tests.api.world import Desk
 
 pytestmark = pytest.mark.db
@@ -42,6 +43,17 @@ def test_scenario_19_a_service_manager_has_no_way_round_the_gate(tallis_bridge: 
     assert asked_by_manager["verdict"] == "rejected"
     assert asked_by_manager["approvable"] is False
     assert asked_by_manager["approvable_by"] is None
+
+
+def test_scenario_19_a_service_manager_can_not_approve_it_either(tallis_bridge: Dealer) -> None:
+    manager = Desk.of(tallis_bridge, person=Person.objects.get(username="r.tarnick"))
+    on_truck_7 = {name: HOSE[name] for name in ("candidate", "replaces", "position")}
+    answer = manager.answer({**on_truck_7, "machine": machine_named(manager, "Truck 7")})
+    assert (answer["verdict"], answer["approvable"]) == ("rejected", False)
+    refusal = approve(manager, answer, person=None, until="2099-12-31")
+    assert refused(refusal) == (409, "not_approvable")
+    assert "hard no" in refusal.json()["detail"]
+    assert manager.answer({**on_truck_7, "machine": answer["machine"]})["verdict"] == "rejected"
 
 
 def test_scenario_19_told_facts_do_not_open_the_gate(desk: Desk) -> None:
