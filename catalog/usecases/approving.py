@@ -26,6 +26,7 @@ from catalog.domain.rules import Approver
 from catalog.models import Approval, Check, Machine, Status, WorkOrder, WorkState
 from catalog.usecases.approval_reading import approval_document, confirmed_records, lapses_of, shown_now
 from catalog.usecases.bindings import binding_of, bound_document
+from catalog.usecases.checking import ask_again
 from catalog.usecases.refusals import (
     AlreadyWithdrawn,
     AnotherPerson,
@@ -37,7 +38,7 @@ from catalog.usecases.refusals import (
     WorkOrderEnded,
 )
 from catalog.usecases.work_orders import order_named
-from service.errors import Invalid, NotFound
+from service.errors import DomainError, Invalid, NotFound
 from service.operations.changes import NewChange, append, lock_feed
 from service.operations.idempotency import Claim
 from service.operations.models import Dealer, Person
@@ -76,6 +77,7 @@ def check_of(dealer: Dealer, number: UUID) -> Check:
 def approve(check: Check, body: Body, signing: Signing, claim: Claim) -> Approval:
     """Record a person's yes to a conditional check, and complete the claim in the same transaction.
 
+    The question is asked once more first, unrecorded: an answer that it would not get any more is not approved.
     Raises NotApprovable, NotAnApprover, LicenceNotInForce, ConversionNotConfirmed, and what the body is refused for.
     """
     answer = json.loads(check.answer)
@@ -89,6 +91,7 @@ def approve(check: Check, body: Body, signing: Signing, claim: Claim) -> Approva
         found["order"] = _order(body.get("work_order"), check, signing.dealer)
     problems.tell()
     role = approving_role(asked, found["person"].name, _held(found["person"]), signing.today, body.get("licence"))
+    _refuse_outdated(check, answer, signing.now)
     with transaction.atomic():
         lock_feed()  # every write of a machine takes it first: what is confirmed stays so until this is saved
         approval = _approval(check, answer, body, signing, role=role, **found)
@@ -129,6 +132,18 @@ def _asked(check: Check, answer: Mapping[str, Any]) -> Approver:
     if check.machine is not None and check.machine.status == Status.WITHDRAWN:
         raise MachineWithdrawn(f"{check.machine.name} is withdrawn; nothing is approved for it any more.")
     return asked
+
+
+def _refuse_outdated(check: Check, answer: Mapping[str, Any], now: datetime) -> None:
+    """Nobody approves an answer that the same question would not get any more."""
+    known = binding_of(answer, check.facts)
+    try:
+        fresh = ask_again(check, now)
+    except DomainError as error:
+        raise NotApprovable(f"Asked again now there is no answer: {error.message}") from error
+    if known is None or fresh.binding != known.digest:
+        words = json.loads(fresh.answer)["headline"]
+        raise NotApprovable(f"Asked again now the answer is another, so ask again and approve that one: {words}")
 
 
 def _dates(body: Body, today: date) -> _Dates:

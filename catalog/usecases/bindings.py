@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 from catalog.domain.answers import Verdict
@@ -20,15 +21,13 @@ def binding_of(answer: Mapping[str, Any], text: str) -> Binding | None:
     if answer["verdict"] != Verdict.CONDITIONAL.value or answer["machine"] is None or answer["position"] is None:
         return None
     facts = FactsUsed.read(text)
-    counts = [use["quantity"] for use in answer["use"]]
+    asked = [_asked(entry, facts) for entry in facts.rest["candidate"]]
     return Binding(
         machine=answer["machine"],
         position=answer["position"],
-        parts=tuple(
-            _bound(entry, facts, count) for entry, count in zip(facts.rest["candidate"], counts, strict=True)
-        ),
+        parts=tuple(_bound(use, asked) for use in answer["use"]),
         conditions=tuple(answer["conditions"]),
-    )  # fmt: skip
+    )
 
 
 def bound_document(binding: Binding) -> dict[str, Any]:
@@ -48,21 +47,28 @@ def bound_document(binding: Binding) -> dict[str, Any]:
     }
 
 
-def _bound(entry: Mapping[str, Any], facts: FactsUsed, count: int | None) -> BoundPart:
-    part = _part(facts, entry["part"])
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What was asked about one part of the candidate; `described` is all that was written of uncatalogued goods."""
+
+    key: tuple[str, str]
+    described: str
+    adapters: tuple[tuple[str, str], ...]
+
+
+def _asked(entry: Mapping[str, Any], facts: FactsUsed) -> _Asked:
+    part, *adapters = (json.loads(facts.parts[index]) for index in (entry["part"], *entry["with"]))
+    keys = tuple(sorted((other["maker"], other["number"]) for other in adapters))
+    return _Asked((part["maker"], part["number"]), as_text(part) if part.get("described") else "", keys)
+
+
+def _bound(use: Mapping[str, Any], asked: Sequence[_Asked]) -> BoundPart:
+    """What is to be used, with what was asked about it: where it stands for other numbers, about all of them."""
+    key = (use["part"]["maker"], use["part"]["number"])
+    about = [one for one in asked if one.key == key] or asked
     return BoundPart(
-        maker=part["maker"],
-        number=part["number"],
-        quantity=count,
-        adapters=tuple(sorted((other["maker"], other["number"]) for other in _adapters(entry, facts))),
-        described=as_text(part) if part.get("described") else "",
+        *key,
+        quantity=use["quantity"],
+        adapters=tuple(adapter for one in about for adapter in one.adapters),
+        described="".join(one.described for one in about),
     )
-
-
-def _adapters(entry: Mapping[str, Any], facts: FactsUsed) -> list[Mapping[str, Any]]:
-    return [_part(facts, index) for index in entry["with"]]
-
-
-def _part(facts: FactsUsed, index: int) -> Mapping[str, Any]:
-    found: Mapping[str, Any] = json.loads(facts.parts[index])
-    return found

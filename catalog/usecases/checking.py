@@ -89,6 +89,23 @@ def check_part(
     return _at_one_version((asked,), asking, save)
 
 
+def ask_again(check: Check, now: datetime) -> Check:
+    """The answer that the same question for the same machine would get now, unsaved.
+
+    Raises a DomainError for what it could not be understood by any more, with pointers into that question.
+    """
+    body = {**json.loads(check.question), "machine": check.machine_id}
+    asking = Asking(check.dealer, check.asked_by, now)
+
+    def found(standing: Standing, rulebook: Rulebook, outcomes: Sequence[Decided | DomainError]) -> Check:
+        (outcome,) = outcomes
+        if isinstance(outcome, DomainError):
+            raise outcome
+        return _record(outcome, standing, rulebook, asking)
+
+    return _at_one_version((read_asked(body),), asking, found)
+
+
 def check_batch(
     bodies: Sequence[Body | DomainError],
     *,

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
-from django.db.models import Q, Value
+from django.db.models import Value
 from django.db.models.functions import Concat
 from django.urls import reverse
 
@@ -58,13 +58,13 @@ def _reported_on(body: Body, today: date) -> date:
 
 
 def _put_on_hold(check: Check, outcome: Outcome, write: CatalogueWrite) -> list[Hold]:
-    """A hold for every catalogued part of the candidate; none where no position of an engine was decided about."""
-    position = json.loads(check.answer)["position"]
-    facts = FactsUsed.read(check.facts)
-    engine = facts.rest["engine"]
+    """A hold for every catalogued part that was used; none where no position of an engine was decided about."""
+    answer, engine = json.loads(check.answer), FactsUsed.read(check.facts).rest["engine"]
+    position = answer["position"]
     if position is None or engine is None:
         return []
-    parts = list(_parts(facts))
+    used = [use["part"]["id"] for use in answer["use"]]
+    parts = list(Part.objects.select_related("maker").filter(pk__in=[number for number in used if number]))
     holds = [
         Hold(dealer=check.dealer, outcome=outcome, part=part, specification=specification, position=position)
         for specification in _specifications(engine["key"])
@@ -77,15 +77,6 @@ def _put_on_hold(check: Check, outcome: Outcome, write: CatalogueWrite) -> list[
             write.changes.append(_told("opened", hold))
         derive_held(part.pk for part in parts)
     return holds
-
-
-def _parts(facts: FactsUsed) -> Iterable[Part]:
-    documents = [json.loads(facts.parts[entry["part"]]) for entry in facts.rest["candidate"]]
-    named = Q()
-    for part in documents:
-        if not part.get("described"):
-            named |= Q(maker__code=part["maker"], number=part["number"])
-    return Part.objects.select_related("maker").filter(named).order_by("pk") if named else ()
 
 
 def _specifications(key: str) -> Sequence[EngineSpecification]:

@@ -133,6 +133,17 @@ def test_a_conversion_that_nobody_confirmed_can_not_be_approved(desk: Desk) -> N
     assert approve(desk, check).status_code == 201
 
 
+def test_an_answer_that_would_be_another_now_is_not_approved(desk: Desk) -> None:
+    """Architecture, 8: what has changed shows on the next ask, never by editing the check."""
+    check = set_gap(desk)
+    records = f"/machines/{check['machine']}/fuel-records/"
+    desk.made(records, {"fuels": ["gasoline"], "mode": "only_fuel", "found_on": "2026-03-09"})
+    refusal = approve(desk, check)
+    assert refused(refusal) == (409, "not_approvable")
+    assert "asked again" in refusal.json()["detail"].lower()
+    assert desk.get(f"/checks/{check['id']}/").json() == check
+
+
 def test_a_later_record_that_nobody_confirmed_ends_the_approval_of_a_conversion(desk: Desk) -> None:
     confirm_conversion(desk)
     check = plug_on(desk, "Genset South")
