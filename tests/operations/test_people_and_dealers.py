@@ -3,7 +3,7 @@ from io import StringIO
 
 import pytest
 from django.core.exceptions import ValidationError
-from django.core.management import call_command
+from django.core.management import CommandError, call_command
 from django.db import IntegrityError, transaction
 from hypothesis import given
 from hypothesis import strategies as st
@@ -62,6 +62,21 @@ def test_the_command_adds_a_person_with_roles(tallis_bridge: Dealer) -> None:
     per = Person.objects.get(username="per")
     assert per.dealer == tallis_bridge
     assert [role.name for role in per.roles.all()] == ["gas_technician"]
+
+
+def test_the_command_files_a_technicians_licence(tallis_bridge: Dealer) -> None:
+    options = ["--dealer", "tallis-mill", "--no-password", "--licence", "G-17", "north", "2026-12-31"]
+    with pytest.raises(CommandError, match="gas technician"):
+        call_command("create_person", "kim", "Kim Dahl", "--role", "counter", *options, stdout=StringIO())
+    with pytest.raises(CommandError, match="no date"):
+        call_command("create_person", "kim", "Kim Dahl", *options[:-1], "soon", stdout=StringIO())
+    roles = ["--role", "counter", "--role", "gas_technician"]
+    call_command("create_person", "kim", "Kim Dahl", *roles, *options, stdout=StringIO())
+    filed = Role.objects.filter(person__username="kim").order_by("name")
+    assert list(filed.values_list("name", "licence_number", "licence_area", "licence_expires")) == [
+        ("counter", "", "", None),
+        ("gas_technician", "G-17", "north", date(2026, 12, 31)),
+    ]
 
 
 def test_a_role_ends_after_the_last_day_of_its_licence(ida: Person) -> None:
