@@ -57,23 +57,26 @@ def substitutes(wanted: Wanted, *, dealer: Dealer, now: datetime) -> dict[str, A
         )  # fmt: skip
 
     def decided(standing: Standing, rulebook: Rulebook, machines: Machines) -> dict[str, Any]:
-        question = question_about(on_its_machine(asked, machines), rulebook, standing.stamp, Asking(dealer, "", now))
-        return _answer(question, wanted, standing, rulebook)
+        placed = on_its_machine(asked, machines)
+        question = question_about(placed, rulebook, standing.stamp, Asking(dealer, "", now))
+        open_question, pair = _open(question), placed.specification or ("", "")
+        specification = loading.specifications(standing.stamp, [pair])[pair].id
+        passed_over = frozenset(item.part.key for item in question.candidate)
+        ranking = Ranking(open_question, specification, dealer.pk, rulebook, standing.stamp, passed_over)
+        return _answer(ranking, wanted, standing)
 
     machine: tuple[UUID, ...] = () if asked.machine_id is None else (asked.machine_id,)
     return at_one_version(dealer, machine, decided, lambda _standing, _rulebook, answer: answer)
 
 
-def _answer(question: Question, wanted: Wanted, standing: Standing, rulebook: Rulebook) -> dict[str, Any]:
-    asked = _open(question)
+def _answer(ranking: Ranking, wanted: Wanted, standing: Standing) -> dict[str, Any]:
+    asked, rulebook = ranking.asked, ranking.rulebook
     (category,) = (place.category for place in asked.engine.positions if place.code == asked.position)
     kept = columns_of(category, standing, rulebook)
     found = search(kept.columns, asked, kept.look_ups)
-    specified = frozenset(found.ids[found.specified].tolist())
-    passed_over = frozenset(item.part.key for item in question.candidate)
-    ranking = Ranking(asked, rulebook, standing.stamp, specified, passed_over)
-    good = found.ranked(USABLE).tolist()
-    shown = ranking.of(good[:MOST_RANKED])
+    ranking = replace(ranking, specified=frozenset(found.ids[found.specified].tolist()))
+    good: list[int] = found.ranked(USABLE).tolist()
+    shown = ranking.best_first(good[:MOST_RANKED])
     answer = {
         "position": asked.position,
         "category": category,
@@ -152,25 +155,38 @@ class Room:
 
 @dataclass(frozen=True, slots=True)
 class Ranking:
-    """What parts are ranked for. `passed_over` are those asked about, which are no substitutes for themselves."""
+    """What parts are ranked for. `passed_over` are those asked about, which are no substitutes for themselves.
+
+    `specification` is its row's id: a part may be on hold there for this dealer.
+    """
 
     asked: OpenQuestion
+    specification: int
+    dealer: UUID
     rulebook: Rulebook
     stamp: str
-    specified: frozenset[int]
     passed_over: frozenset[PartKey]
+    specified: frozenset[int] = frozenset()
+
+    def best_first(self, numbers: Sequence[int]) -> list[Judged]:
+        """What is good of these. One that is on hold is not, whatever the columns say of it."""
+        return sorted((one for one in self.of(numbers) if one.decision.verdict in USABLE), key=lambda one: one.order)
 
     def of(self, numbers: Sequence[int]) -> list[Judged]:
-        """Decided one by one, the best first. A number that another one replaces here is no substitute by itself."""
+        """Decided one by one, as they come. A number that another one replaces here is no substitute by itself."""
         rows = {row.id: row for row in loading.parts_answering(self.stamp, (), numbers)}
         judged = (self._judged(rows[number]) for number in numbers if number in rows)
-        return sorted((one for one in judged if one is not None), key=lambda one: one.order)
+        return [one for one in judged if one is not None]
 
     def _judged(self, row: loading.LoadedPart) -> Judged | None:
         part = replace(loading.part_from(row.text), id=row.id)
         if part.key in self.passed_over:
             return None
-        decision = decide(self.asked.about(part, self.rulebook))
+        question = self.asked.about(part, self.rulebook)
+        if row.held:
+            holds = loading.holds_on(row, self.specification, self.dealer)
+            question = replace(question, candidate=(replace(question.candidate[0], holds=holds),))
+        decision = decide(question)
         if decision.use and [use.part.key for use in decision.use] != [part.key]:
             return None
         room = _least_room(decision.findings, self.rulebook.categories.get(part.category))
