@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db.models import Case, Count, F, Max, Min, Q, QuerySet, TextField, Value, When
-from django.db.models.functions import Cast
+from django.db.models import Case, Count, Exists, F, OuterRef, Q, QuerySet, TextField, Value, When
+from django.db.models.functions import Cast, Coalesce
 
 from catalog.domain.answers import Verdict
 from catalog.domain.parts import SuppliedAs
@@ -29,6 +29,7 @@ from service.errors import Invalid
 RECENT = timedelta(days=30)
 MOST_CHECKS = 2_000
 MOST_CONTRADICTIONS = 100
+OPEN_END = -(2**63)  # what no number is kept as
 ENDLESS = (SuppliedAs.CUT_LENGTH.value, SuppliedAs.VOLUME.value)
 Spot = tuple[str, str, Slot]  # category, attribute, slot
 Numbers = Mapping[Any, int]
@@ -76,8 +77,8 @@ def quality(rulebook: Rulebook, now: datetime, *, category: str | None = None) -
     chosen = sorted(rulebook.categories) if category is None else [category]
     places = [(code, one) for code in chosen for one in critical_places(rulebook.categories[code], rulebook)]
     lately, read, undetermined = _asked_lately(now - RECENT)
-    counts = _counted(chosen, {critical.attribute for _, critical in places}, lately)
-    contradictions, more = _contradictions(chosen, {(code, *one.place) for code, one in places})
+    counts = _counted(category, lately)
+    contradictions, more = _contradictions(category, {(code, *one.place) for code, one in places})
     return {
         "since": instant(now - RECENT),
         "undetermined_checks": undetermined,
@@ -115,36 +116,37 @@ def _most_wanted_first(row: Mapping[str, Any]) -> tuple[Any, ...]:
     return (*by_number, row["category"], row["attribute"], row["slot"] or "")
 
 
-def _counted(categories: Sequence[str], attributes: Iterable[str], lately: Numbers) -> _Counts:
+def _counted(category: str | None, lately: Numbers) -> _Counts:
+    """`category` leaves out all others; without it nothing is asked of the category, which costs the least."""
+    parts = Part.objects.filter(status=Status.ACTIVE, **_of("category", category))
     endless = Case(When(supplied_as__in=ENDLESS, then=Value(1)), default=Value(0))
-    parts = Part.objects.filter(status=Status.ACTIVE, category__in=categories).annotate(endless=endless)
-    live = Q(specification__status=Status.ACTIVE, category__in=categories)
+    positions = Position.objects.filter(specification__status=Status.ACTIVE, **_of("category", category))
     demands = PositionDemand.objects.filter(
-        position__specification__status=Status.ACTIVE, position__category__in=categories
+        position__specification__status=Status.ACTIVE, **_of("position__category", category)
     )
     return _Counts(
-        parts=_numbers(parts.values_list("category", "endless").annotate(Count("id")).order_by()),
-        having=_numbers(_having(categories, attributes)),
-        positions=_numbers(Position.objects.filter(live).values_list("category", "carries_fuel").annotate(Count("id"))
-                           .order_by()),
+        parts=_numbers(parts.annotate(endless=endless).values_list("category", "endless").annotate(Count("id"))),
+        having=_numbers(_having(category)),
+        positions=_numbers(positions.values_list("category", "carries_fuel").annotate(Count("id"))),
         stating=_numbers(demands.values_list("position__category", "attribute", "slot")
-                         .annotate(Count("position", distinct=True)).order_by()),
+                         .annotate(Count("position", distinct=True))),
         asked_lately=lately,
     )  # fmt: skip
 
 
-def _having(categories: Sequence[str], attributes: Iterable[str]) -> QuerySet[Any, Any]:
+def _of(column: str, category: str | None) -> dict[str, str]:
+    return {} if category is None else {column: category}
+
+
+def _having(category: str | None) -> QuerySet[Any, Any]:
     """How many parts have anything recorded, by category, attribute, slot and whether they are endless goods."""
-    rows = PartAttribute.objects.filter(
-        part__status=Status.ACTIVE, part__category__in=categories, attribute__in=sorted({*attributes, *STANDS_FOR})
-    )
     named = [When(attribute=code, then=Value(other)) for code, other in STANDS_FOR.items()]
-    rows = rows.annotate(
+    rows = PartAttribute.objects.filter(part__status=Status.ACTIVE, **_of("part__category", category)).annotate(
         named=Case(*named, default=F("attribute")),
         endless=Case(When(part__supplied_as__in=ENDLESS, then=Value(1)), default=Value(0)),
     )
     kept = rows.values_list("part__category", "named", "slot", "endless")
-    return kept.annotate(Count("part", distinct=True)).order_by()
+    return kept.annotate(Count("part", distinct=True))
 
 
 def _numbers(rows: Iterable[Sequence[Any]]) -> dict[Any, int]:
@@ -166,24 +168,38 @@ def _asked_lately(since: datetime) -> tuple[Counter[tuple[str, str]], int, int]:
     return found, len(answers), checks.count()
 
 
-def _contradictions(categories: Sequence[str], critical: set[Spot]) -> tuple[list[dict[str, Any]], bool]:
-    """Places of parts in use of which several sources say different things, by the part's number."""
-    rows = PartAttribute.objects.filter(part__status=Status.ACTIVE, part__category__in=categories)
-    grouped = rows.values_list("part", "attribute", "slot").annotate(sources=Count("id")).filter(sources__gt=1)
-    apart = Q()
-    for name in ("lo", "hi"):
-        grouped = grouped.annotate(
-            **{f"{name}_least": Min(name), f"{name}_most": Max(name), f"{name}_known": Count(name)}
-        )
-        apart |= ~Q(**{f"{name}_least": F(f"{name}_most")}) & Q(**{f"{name}_known__gt": 0})
-        apart |= Q(**{f"{name}_known__gt": 0, f"{name}_known__lt": F("sources")})
-    for name, said in (("state", F("state")), ("form", F("form")), ("code", F("code")),
-                       ("list", Cast("codes", TextField()))):  # fmt: skip
-        grouped = grouped.annotate(**{f"{name}_least": Min(said), f"{name}_most": Max(said)})
-        apart |= Q(**{f"{name}_least__lt": F(f"{name}_most")})
-    order = "part__maker__code", "part__number", "attribute", "slot"
-    places = [tuple(row[:3]) for row in grouped.filter(apart).order_by(*order)[: MOST_CONTRADICTIONS + 1]]
+def _contradictions(category: str | None, critical: set[Spot]) -> tuple[list[dict[str, Any]], bool]:
+    """Places of parts in use of which several sources say different things, in the order the parts were added.
+
+    In that order the database stops as soon as it has found enough.
+    """
+    rows = PartAttribute.objects.filter(Exists(_otherwise()), part__status=Status.ACTIVE)
+    if category is not None:
+        rows = rows.filter(part__category=category)
+    spots = rows.order_by("part", "attribute", "slot").values_list("part", "attribute", "slot").distinct()
+    places = list(spots[: MOST_CONTRADICTIONS + 1])
     return _disagreements(places[:MOST_CONTRADICTIONS], critical), len(places) > MOST_CONTRADICTIONS
+
+
+def _otherwise() -> QuerySet[PartAttribute]:
+    """A later row of the same place that says something else."""
+    ends = {f"{name}_end": Coalesce(name, Value(OPEN_END)) for name in ("lo", "hi")}
+    rows = PartAttribute.objects.annotate(
+        slot_text=Coalesce("slot", Value("")), codes_text=_codes_text("codes"), **ends
+    )
+    differs = ~Q(codes_text=_codes_text(OuterRef("codes")))
+    for name in ("state", "form", "code"):
+        differs |= ~Q(**{name: OuterRef(name)})
+    for name in ("lo", "hi"):
+        differs |= ~Q(**{f"{name}_end": Coalesce(OuterRef(name), Value(OPEN_END))})
+    same_place = {"part": OuterRef("part"), "attribute": OuterRef("attribute")}
+    return rows.filter(
+        differs, slot_text=Coalesce(OuterRef("slot"), Value("")), pk__gt=OuterRef("pk"), **same_place
+    )  # fmt: skip
+
+
+def _codes_text(codes: Any) -> Coalesce:
+    return Coalesce(Cast(codes, TextField()), Value("", output_field=TextField()))
 
 
 def _disagreements(places: Sequence[tuple[Any, ...]], critical: set[Spot]) -> list[dict[str, Any]]:
