@@ -85,6 +85,22 @@ def test_one_that_is_closed_says_why_and_opens_when_it_is_still_so(desk: Desk, m
     assert (again["times_seen"], again["closed_at"], again["reason"]) == (2, None, closing["reason"])
 
 
+def test_an_editor_may_open_one_again_without_its_being_seen_again(desk: Desk, misread_plug: dict[str, Any]) -> None:
+    desk.answer(misread_plug)
+    address = f"/data-errors/{listed(desk)[0]['id']}/"
+    desk.changed(address, {"state": "closed", "reason": "by mistake"})
+    opened = desk.changed(address, {"state": "open"})
+    assert (opened["state"], opened["times_seen"], opened["closed_at"]) == ("open", 1, None)
+
+
+def test_two_engines_with_one_misread_part_are_two_errors(desk: Desk, misread_plug: dict[str, Any]) -> None:
+    desk.answer(misread_plug)
+    application = {**misread_plug["application"], "spec": {"model": "VRD-H40", "spec": "S-118"}, "serial": None}
+    desk.answer({**misread_plug, "application": application})
+    assert {row["words"].split(":")[0] for row in listed(desk)} == {"VRD-H40 S-131", "VRD-H40 S-118"}
+    assert len({row["key"] for row in listed(desk)}) == 2
+
+
 def test_the_list_is_for_editors(tallis_bridge: Any) -> None:
     reader = Desk.of(tallis_bridge, scopes=[Scope.CATALOGUE_READ, Scope.CHECKS_WRITE])
     assert reader.get("/data-errors/").status_code == 403

@@ -153,6 +153,17 @@ def test_what_a_calliper_does_not_measure_has_to_be_equal(desk: Desk) -> None:
     assert told["measured"][0]["tolerance"] == "none"
 
 
+def test_a_measure_of_one_end_is_looked_for_at_that_end(desk: Desk) -> None:
+    bores = [{**size("coolant_hose_bore", text), "slot": end} for end, text in (("end_a", "33.3"), ("end_b", "41.7"))]
+    desk.made("/parts/", {"maker": "TSK", "number": "reducer", "category": "coolant_hose", "attributes": bores})
+    query = "category=coolant_hose&attr__coolant_hose_bore"
+    assert numbers(find(desk, f"{query}@end_a=33.3 mm")) == ["reducer"]
+    assert numbers(find(desk, f"{query}@end_b=33.3 mm")) == []
+    (row,) = find(desk, f"{query}=41.7 mm")["results"]
+    assert row["differences"][0]["slot"] == "end_b"
+    assert row["differences"][0]["others"] == []
+
+
 def test_a_withdrawn_part_is_not_found(desk: Desk) -> None:
     hose(desk, "old", size("hose_bore", "6.25"))
     part = find(desk, BORE)["results"][0]["part"]

@@ -98,6 +98,18 @@ def test_a_piece_tells_the_kits_it_is_found_in(desk: Desk) -> None:
     assert told["more_contained_in"] is False
 
 
+def test_a_matched_set_is_told_from_a_kit_and_a_withdrawn_holder_is_left_out(desk: Desk) -> None:
+    held = [{"part": {"maker": "VRD", "number": "4410-12"}, "quantity": 4}]
+    body = {"maker": "VRD", "number": "44-SET", "category": "spark_plug", "contains": held, "matched_set": True}
+    matched = desk.made("/parts/", body)
+    plug = part("VRD", "4410-12")
+    assert [
+        (row["part"]["number"], row["kind"]) for row in desk.get(address(plug, "engines")).json()["contained_in"]
+    ] == [("44-SET", "matched_set")]
+    desk.changed(f"/parts/{matched['id']}/", {"status": "withdrawn"})
+    assert desk.get(address(plug, "engines")).json()["contained_in"] == []
+
+
 def test_the_number_of_queries_does_not_grow_with_the_places(desk: Desk) -> None:
     plug = part("VRD", "4410-12")
 
