@@ -83,6 +83,12 @@ REFUSALS = (
     ProblemType("taken", 409, "It is there already", "Change the one that is there, or give this one another name."),
     ProblemType("machine-withdrawn", 410, "The machine is withdrawn", "Its old checks stay readable."),
     ProblemType("position-in-use", 409, "Statements rest on the position", "Keep it, or withdraw the specification."),
+    ProblemType(
+        "wrong-check-digit",
+        400,
+        "The barcode's check digit is wrong",
+        "One digit at least is misread; the detail says which check digit the others would have. Read them off again.",
+    ),
     ProblemType("barcode-taken", 409, "The barcode is another part's", "Read the code off the package again."),
     ProblemType(
         "no-rulebook", 409, "No rulebook is published", "Whoever runs the service has to load the reference data."

@@ -15,6 +15,7 @@ from catalog.api.engines import (
 )
 from catalog.api.finding_parts import FindPartsView
 from catalog.api.imports import ImportsView, ImportTablesView
+from catalog.api.lookups import LookupView, MissesView
 from catalog.api.machines import (
     AsBuiltListView,
     AsBuiltView,
@@ -84,6 +85,8 @@ urlpatterns = [
     path("quality/", QualityView.as_view(), name="quality"),
     path("parts/", PartsView.as_view(), name="parts"),
     path("parts/find/", FindPartsView.as_view(), name="parts-find"),
+    path("parts/lookup/", LookupView.as_view(), name="parts-lookup"),
+    path("misses/", MissesView.as_view(), name="misses"),
     path("parts/<int:part_id>/", PartView.as_view(), name="part"),
     path("rulebooks/", RulebooksView.as_view(), name="rulebooks"),
     path("rulebooks/<slug:rulebook>/", RulebookView.as_view(), name="rulebook"),

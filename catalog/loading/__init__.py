@@ -1,6 +1,17 @@
 """Rows to frozen values, in a number of statements that does not grow with the catalogue."""
 
 from catalog.loading.holds import holds_on
+from catalog.loading.lookups import (
+    MOST_OF_A_LIST,
+    Shelf,
+    by_first_keys,
+    by_further_keys,
+    candidates,
+    look_alikes,
+    makers_and_signs,
+    one_of_keys,
+    with_replacing,
+)
 from catalog.loading.machines import LoadedMachine, as_it_stands, machines, still_said, unchanged
 from catalog.loading.remembered import forget
 from catalog.loading.rows import (
@@ -27,21 +38,29 @@ from catalog.loading.values import (
 )
 
 __all__ = [
+    "MOST_OF_A_LIST",
     "LoadedMachine",
     "LoadedPart",
     "LoadedSpecification",
     "LoadedStatement",
     "LoadedSupersession",
     "PositionText",
+    "Shelf",
     "Standing",
     "Wanted",
     "as_it_stands",
+    "by_first_keys",
+    "by_further_keys",
+    "candidates",
     "forget",
     "fuels_from",
     "holds_on",
     "load_rulebook",
     "load_rulebook_numbered",
+    "look_alikes",
     "machines",
+    "makers_and_signs",
+    "one_of_keys",
     "part_from",
     "parts_answering",
     "parts_in",
@@ -57,4 +76,5 @@ __all__ = [
     "supersession_from",
     "supersessions",
     "unchanged",
+    "with_replacing",
 ]

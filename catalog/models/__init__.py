@@ -5,6 +5,7 @@ from catalog.models.approval import Approval
 from catalog.models.check import Check, SupplyCheck
 from catalog.models.data_error import DataError, ErrorState
 from catalog.models.engine import EngineSpecification, Position, PositionDemand, PositionMedium, PositionPort
+from catalog.models.lookup import LookupMiss, PartPiece
 from catalog.models.machine import AsBuilt, Customer, FuelRecord, Machine, WorkOrder, WorkState
 from catalog.models.outcome import Hold, Outcome
 from catalog.models.part import Barcode, Maker, Part, PartAttribute, PartContent, PartNeed, Status
@@ -29,6 +30,7 @@ __all__ = [
     "ErrorState",
     "FuelRecord",
     "Hold",
+    "LookupMiss",
     "Machine",
     "Maker",
     "Outcome",
@@ -36,6 +38,7 @@ __all__ = [
     "PartAttribute",
     "PartContent",
     "PartNeed",
+    "PartPiece",
     "Position",
     "PositionDemand",
     "PositionMedium",

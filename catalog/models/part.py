@@ -9,6 +9,7 @@ from django.db import models
 from django.db.models import F, Q, UniqueConstraint, Value
 from django.db.models.functions import Coalesce, Upper
 
+from catalog.domain.lookup.look_alikes import look_alike_key
 from catalog.domain.part_numbers import number_key, without_zeros
 from catalog.domain.parts import PartCondition, SuppliedAs
 from catalog.models.typed_values import TypedValue, choices
@@ -46,7 +47,7 @@ class Status(models.TextChoices):
 
 
 class Part(models.Model):
-    """A maker's number. `facts` is derived from the rows, see `catalog.models.facts`; `number_key` from the number.
+    """A maker's number. `facts` is derived from the rows, see `catalog.models.facts`; its keys from the number.
 
     `held` is derived from its open holds, see `catalog.models.held`, so that they cost a check no statement.
     """
@@ -56,6 +57,7 @@ class Part(models.Model):
     # Compatibility forms may unfold into several characters.
     number_key = models.CharField(max_length=4 * NUMBER_LENGTH, db_index=True, editable=False)
     number_no_zeros = models.CharField(max_length=4 * NUMBER_LENGTH, db_index=True, editable=False)
+    number_look_alike = models.CharField(max_length=4 * NUMBER_LENGTH, default="", editable=False)
     category = models.CharField(max_length=60, db_index=True)
     name = models.CharField(max_length=200, blank=True, default="")
     status = models.CharField(max_length=10, choices=Status.choices, default=Status.ACTIVE)
@@ -69,6 +71,7 @@ class Part(models.Model):
     changed_in = models.PositiveBigIntegerField(default=0)
 
     class Meta:
+        indexes = [models.Index(fields=["number_look_alike"], name="part_by_look_alike")]
         constraints = [
             UniqueConstraint("maker", "number", name="part_number_once_a_maker"),
             models.CheckConstraint(condition=~Q(number="") & ~Q(number_key=""), name="part_has_a_number"),
@@ -92,6 +95,7 @@ class Part(models.Model):
         """Work out what is searched by; belongs before every save, since bulk writes pass `save` by."""
         self.number_key = number_key(self.number)
         self.number_no_zeros = without_zeros(self.number_key)
+        self.number_look_alike = look_alike_key(self.number_key)
 
 
 class PartAttribute(TypedValue):

@@ -45,6 +45,14 @@ class KeyOrPerson(BasePermission):
         return True
 
 
+def may(request: Request, scope: Scope) -> bool:
+    """Whether the asker reaches further than the view asks: the key has the scope, or the person the role for it."""
+    key, person = key_of(request), person_of(request)
+    if key is not None:
+        return key.allows(scope)
+    return person is not None and _has_role(person, scope)
+
+
 def _scope_for(view: Any, method: str) -> Scope | None:
     wanted: Scope | Mapping[str, Scope] | None = getattr(view, "required_scope", None)
     if isinstance(wanted, Mapping):
@@ -53,8 +61,12 @@ def _scope_for(view: Any, method: str) -> Scope | None:
 
 
 def _check_roles(person: Person, scope: Scope) -> None:
-    allowed = ROLES_FOR.get(scope)
-    if allowed is None or person.is_superuser or person.roles.filter(name__in=allowed).exists():
+    if _has_role(person, scope):
         return
-    named = " or ".join(sorted(allowed))
-    raise MissingRole(f"This is for a {named}; {person.name} is none.", roles=sorted(allowed))
+    allowed = sorted(ROLES_FOR[scope])
+    raise MissingRole(f"This is for a {' or '.join(allowed)}; {person.name} is none.", roles=allowed)
+
+
+def _has_role(person: Person, scope: Scope) -> bool:
+    allowed = ROLES_FOR.get(scope)
+    return allowed is None or person.is_superuser or person.roles.filter(name__in=allowed).exists()

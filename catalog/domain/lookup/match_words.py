@@ -61,3 +61,9 @@ def replaces(chain: tuple[str, ...], *, in_a_loop: bool) -> str:
     if in_a_loop:
         return f"catalogue error: numbers replace each other ({' > '.join(chain)})"
     return f"replaces {chain[0]} ({' > '.join(chain)}); which of them serves depends on the engine"
+
+
+def withdrawn(replaced_by: tuple[str, ...]) -> str:
+    """What is said beside a sure hit that is not sold any more."""
+    instead = f"replaced by {', '.join(replaced_by)}" if replaced_by else "nothing is recorded to replace it"
+    return f"withdrawn from the catalogue, {instead}"
