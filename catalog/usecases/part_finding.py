@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from catalog import loading
+from catalog.domain.lookup.attempts import Attempt
+from catalog.domain.lookup.judging import Candidate
 from catalog.domain.lookup.match_words import (
     LOST_ZERO,
     LOST_ZERO_OTHER_MAKER,
@@ -16,14 +18,16 @@ from catalog.domain.part_numbers import number_key, without_zeros
 from catalog.loading import LoadedPart
 from catalog.models import Maker
 from catalog.usecases.asked import NamedPart
+from catalog.usecases.close_numbers import CloseNumbers
 from catalog.usecases.refusals import AmbiguousPart, PartWithdrawn, PossibleLostZero, UnknownMaker, UnknownPart
 from service.errors import Invalid
 
 MOST_SUGGESTIONS = 10
+Suggestion = tuple[LoadedPart | Candidate, str]
 
 
 class PartFinder:
-    """The rows that could answer to any of the names, loaded in one statement; one more only where one is missing."""
+    """The rows that could answer to any of the names, loaded in one statement; more only where one is missing."""
 
     def __init__(self, names: Iterable[NamedPart], stamp: str) -> None:
         named = tuple(names)
@@ -32,6 +36,8 @@ class PartFinder:
         self._named = named
         self._found = loading.parts_answering(stamp, numbers, ids)
         self._makers: frozenset[str] | None = None
+        self._stamp = stamp
+        self._close: CloseNumbers | None = None
 
     def find(self, name: NamedPart) -> LoadedPart:
         """The part. Raises UnknownMaker, UnknownPart, PossibleLostZero or AmbiguousPart, with suggestions."""
@@ -84,13 +90,21 @@ class PartFinder:
         if len(own) == 1:
             return _lost_zero(name, own[0])
         others = [part for part in rows if part not in own]
-        suggestions = [(part, LOST_ZERO) for part in own]
+        suggestions: list[Suggestion] = [(part, LOST_ZERO) for part in own]
         suggestions += [(part, OTHER_MAKER if part.key == key else LOST_ZERO_OTHER_MAKER) for part in others]
+        suggestions = suggestions or self._misread(Attempt(name.number or "", key, name.maker))
         return UnknownPart(
             f"No part is known as {_shown(name)}; check the number, or describe the part.",
             pointer=name.pointer,
             suggestions=_suggestions(suggestions),
         )
+
+    def _misread(self, attempt: Attempt) -> list[Suggestion]:
+        if self._close is None:
+            known = {part.no_zeros for part in self._found}
+            unknown = (number_key(name.number) for name in self._named if name.number is not None)
+            self._close = CloseNumbers((key for key in unknown if key and without_zeros(key) not in known), self._stamp)
+        return [*self._close.to(attempt)]
 
     def _is_maker(self, code: str) -> bool:
         if self._makers is None:
@@ -123,7 +137,7 @@ def _shown(name: NamedPart) -> str:
     return repr(f"{name.maker or ''} {name.number or ''}".strip())
 
 
-def _suggestions(pairs: Iterable[tuple[LoadedPart, str]]) -> tuple[dict[str, object], ...]:
+def _suggestions(pairs: Iterable[Suggestion]) -> tuple[dict[str, object], ...]:
     return tuple(
         {"part": {"id": part.id, "maker": part.maker, "number": part.number, "name": part.name}, "why": why}
         for part, why in tuple(pairs)[:MOST_SUGGESTIONS]

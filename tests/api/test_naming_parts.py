@@ -3,7 +3,10 @@
 from typing import Any
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
+from catalog import loading
 from catalog.models import Part
 from tests.api.world import Desk, demo_question
 
@@ -88,6 +91,29 @@ def test_the_same_number_of_another_maker_is_suggested_with_the_reason(desk: Des
     assert problem["code"] == "unknown_part"
     assert [entry["part"]["maker"] for entry in problem["suggestions"]] == ["VRD"]
     assert "another maker" in problem["suggestions"][0]["why"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "why"),
+    [("44IO-12", "looks alike"), ("4410-1Z", "looks alike"), ("4401-12", "one character"),
+     ("4410-122", "one character"), ("410-12", "one character")],
+)  # fmt: skip
+@pytest.mark.parametrize("maker", ["VRD", None])
+def test_a_misread_number_is_told_with_what_it_may_have_been(
+    desk: Desk, typed: str, why: str, maker: str | None
+) -> None:
+    problem = desk.check(asked(typed if maker is None else {"maker": maker, "number": typed})).json()
+    assert problem["status"] == 404
+    told = {entry["part"]["number"]: entry["why"] for entry in problem["suggestions"]}
+    assert told["4410-12"].startswith(why)
+
+
+def test_nothing_close_is_looked_for_where_every_number_is_known(desk: Desk) -> None:
+    desk.answer(asked("4410-12"))
+    loading.forget()
+    with CaptureQueriesContext(connection) as captured:
+        desk.answer(asked("4410-12"))
+    assert not [one for one in captured.captured_queries if "number_look_alike" in one["sql"].partition("WHERE")[2]]
 
 
 def test_an_unknown_maker_is_named(desk: Desk) -> None:
