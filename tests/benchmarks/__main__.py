@@ -1,4 +1,4 @@
-"""`python -m tests.benchmarks [NAME ...] [--json]`: NAME is p1, p2, load, missing or supply; without one, all."""
+"""`python -m tests.benchmarks [NAME ...] [--json]`: NAME is p1, p2, p8, load, missing or supply; without one, all."""
 
 from __future__ import annotations
 
@@ -24,6 +24,12 @@ def _p2() -> list[Row]:
     return p2_engine.measure()
 
 
+def _p8() -> list[Row]:
+    from tests.benchmarks import p8_lookup  # noqa: PLC0415 - Django is set up first
+
+    return p8_lookup.measure()
+
+
 def _load() -> list[Row]:
     from tests.benchmarks import load_catalogue  # noqa: PLC0415 - Django is set up first
 
@@ -43,7 +49,7 @@ def _supply() -> list[Row]:
 
 
 BENCHMARKS: dict[str, Callable[[], list[Row]]] = {
-    "p1": _p1, "p2": _p2, "load": _load, "missing": _missing, "supply": _supply,
+    "p1": _p1, "p2": _p2, "p8": _p8, "load": _load, "missing": _missing, "supply": _supply,
 }  # fmt: skip
 
 
