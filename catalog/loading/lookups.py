@@ -6,8 +6,10 @@ Lists that could be long are cut, and in the order in which hits are shown, so t
 
 from __future__ import annotations
 
+import json
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Any
 
 from django.db import connection
@@ -23,10 +25,17 @@ from catalog.models.lookup import ByCodePoint, PieceKind
 
 MOST_OF_A_LIST = 60
 MOST_SIGNS = 100  # each adds two keys a character to what one slip is asked by
-KEYS_A_STATEMENT = 5_000  # more parameters than this some builds of SQLite do not take
 _COLUMNS = ("id", "maker__code", "number", "number_key", "number_no_zeros", "name", "status")
 _IN_ORDER = ("number_key", ByCodePoint("number"), ByCodePoint("maker__code"), "id")
 _LIVE = Q(status=Status.ACTIVE)
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A statement for some parts, written by Django, with its parameters."""
+
+    text: str
+    parameters: tuple[Any, ...]
 
 
 @dataclass(slots=True)
@@ -60,7 +69,7 @@ def by_first_keys(keys: FirstKeys) -> Shelf:
         _LIVE & Q(number_no_zeros__in=keys.no_zeros) if keys.no_zeros else None,
         _LIVE & Q(number_look_alike__in=keys.look_alikes) if keys.look_alikes else None,
     ]
-    lists = [Part.objects.filter(one) for one in wanted if one is not None]
+    lists = [_listed(Part.objects.filter(one)) for one in wanted if one is not None]
     shelf = _together([*lists, *map(_beginning, keys.ranges)])
     for number, found in packages.items():
         if number in shelf.rows:
@@ -69,12 +78,9 @@ def by_first_keys(keys: FirstKeys) -> Shelf:
 
 
 def by_further_keys(keys: FurtherKeys, shelf: Shelf) -> None:
-    """Add what is one slip away, holds the text, or is called so. One statement for some ordinary number."""
-    lists = [*map(_holding, keys.inside), *map(_called, keys.words)]
-    chunks = [keys.one_edit[at : at + KEYS_A_STATEMENT] for at in range(0, len(keys.one_edit), KEYS_A_STATEMENT)]
-    for place in range(max(len(chunks), bool(lists))):
-        wanted = [one_of_keys(chunk) for chunk in chunks[place : place + 1]] + (lists if place == 0 else [])
-        _add(shelf, _together(wanted))
+    """Add what is one slip away, holds the text, or is called so. One statement."""
+    slips = [one_of_keys(keys.one_edit)] if keys.one_edit else []
+    _add(shelf, _together([*slips, *map(_holding, keys.inside), *map(_called, keys.words)]))
 
 
 def with_replacing(shelf: Shelf, sure: Collection[int]) -> None:
@@ -82,22 +88,34 @@ def with_replacing(shelf: Shelf, sure: Collection[int]) -> None:
     ways = _ways(sure)
     missing = {number for news in ways.values() for number in news} - shelf.rows.keys()
     if missing:
-        _add(shelf, _together([Part.objects.filter(pk__in=sorted(missing))]))
+        _add(shelf, _together([_listed(Part.objects.filter(pk__in=sorted(missing)))]))
     for old, news in ways.items():
         shelf.rows[old] = replace(shelf.rows[old], superseded_by=tuple(sorted(news)))
 
 
-def one_of_keys(keys: Sequence[str]) -> QuerySet[Part]:
-    """Living parts with one of so many keys that Django should not look at each of them."""
-    placeholders = ", ".join(["%s"] * len(keys))
-    return Part.objects.filter(_LIVE, number_key__in=RawSQL(placeholders, keys))  # noqa: S611 - placeholders alone
+def one_of_keys(keys: Sequence[str]) -> Listed:
+    """Living parts with one of hundreds of keys, sent as one parameter so that the text is written once."""
+    written = _living_by_keys(connection.vendor)
+    sent = list(keys) if connection.vendor == "postgresql" else json.dumps(keys)
+    return Listed(written.text, (sent, *written.parameters[1:]))
 
 
-def look_alikes(keys: Iterable[str]) -> QuerySet[Part]:
-    return Part.objects.filter(_LIVE, number_look_alike__in=sorted(set(keys)))
+@cache
+def _living_by_keys(vendor: str) -> Listed:
+    """Its first parameter stands for the keys."""
+    if vendor != "postgresql":
+        return _listed(Part.objects.filter(Q(number_key__in=RawSQL("SELECT value FROM json_each(%s)", [None])), _LIVE))
+    one = _listed(Part.objects.filter(_LIVE, number_key=RawSQL("asked.key", [])))
+    # Left to choose, PostgreSQL walks all parts instead; OFFSET keeps it to the index, key by key.
+    asked = "SELECT found.* FROM unnest(%s::varchar[]) AS asked(key) CROSS JOIN LATERAL "
+    return Listed(f"{asked}({one.text} OFFSET 0) AS found", (None, *one.parameters))
 
 
-def candidates(lists: Sequence[QuerySet[Part]]) -> tuple[Candidate, ...]:
+def look_alikes(keys: Iterable[str]) -> Listed:
+    return _listed(Part.objects.filter(_LIVE, number_look_alike__in=sorted(set(keys))))
+
+
+def candidates(lists: Sequence[Listed]) -> tuple[Candidate, ...]:
     """The parts of several lists, each once. One statement."""
     return tuple(_together(lists).rows.values())
 
@@ -110,16 +128,16 @@ def _packages(codes: Iterable[str]) -> dict[int, list[Package]]:
     return found
 
 
-def _beginning(wanted: KeyRange) -> QuerySet[Part]:
+def _beginning(wanted: KeyRange) -> Listed:
     return _cut(Part.objects.filter(_between("number_key", wanted.first, wanted.below)), wanted.maker)
 
 
-def _holding(wanted: Inside) -> QuerySet[Part]:
+def _holding(wanted: Inside) -> Listed:
     """Those whose keys begin with the text are found by the key itself."""
     return _cut(Part.objects.filter(_piece(PieceKind.ENDING, wanted.text)), wanted.maker)
 
 
-def _called(wanted: Words) -> QuerySet[Part]:
+def _called(wanted: Words) -> Listed:
     rows = Part.objects.all()
     for word in wanted.words:
         rows = rows.filter(_piece(PieceKind.WORD, word))
@@ -137,23 +155,23 @@ def _between(column: str, first: str, below: str | None) -> Q:
     return since if below is None else since & Q((f"{column}__lt", below))
 
 
-def _cut(rows: QuerySet[Part], maker: str | None) -> QuerySet[Part]:
+def _cut(rows: QuerySet[Part], maker: str | None) -> Listed:
     own = rows if maker is None else rows.filter(maker__code=maker)
-    return own.filter(_LIVE).order_by(*_IN_ORDER)[:MOST_OF_A_LIST]
+    return _listed(own.filter(_LIVE).order_by(*_IN_ORDER)[:MOST_OF_A_LIST])
 
 
-def _together(lists: Sequence[QuerySet[Part]]) -> Shelf:
+def _listed(rows: QuerySet[Part]) -> Listed:
+    text, parameters = rows.values_list(*_COLUMNS).query.sql_with_params()
+    return Listed(text, tuple(parameters))
+
+
+def _together(lists: Sequence[Listed]) -> Shelf:
     """The rows of several lists by one statement, each with its own order and end, which Django's union has not."""
-    texts: list[str] = []
-    parameters: list[Any] = []
-    for place, rows in enumerate(lists):
-        sql, values = rows.values_list(*_COLUMNS).query.sql_with_params()
-        texts.append(f"SELECT * FROM ({sql}) AS list_{place}")  # noqa: S608 - written by Django
-        parameters += values
     shelf = Shelf()
-    if texts:
+    if lists:
+        texts = (f"SELECT * FROM ({one.text}) AS list_{place}" for place, one in enumerate(lists))  # noqa: S608 - Django's
         with connection.cursor() as cursor:
-            cursor.execute(" UNION ALL ".join(texts), parameters)
+            cursor.execute(" UNION ALL ".join(texts), [sent for one in lists for sent in one.parameters])
             _put(shelf, cursor.fetchall())
     return shelf
 

@@ -228,4 +228,4 @@ def test_a_look_up_takes_few_statements_whatever_is_found(desk: Desk, typed: str
     with CaptureQueriesContext(connection) as captured:
         looked(desk, typed)
     reads = [one["sql"] for one in captured.captured_queries if one["sql"].lstrip().startswith(("SELECT", "WITH"))]
-    assert len(reads) <= statements, reads
+    assert len(reads) == statements, reads
