@@ -17,7 +17,7 @@ from catalog.usecases.looking_up import MOST_HITS, hits_of
 from service.errors import Invalid
 
 pytestmark = pytest.mark.db
-PARTS, QUERIES = 700, 200
+PARTS, QUERIES = 400, 200
 # Of locales most put a before B, and some pass over dashes; code points do neither.
 MAKERS = ("ZET", "alf", "Bet", "\u00c9TA")
 SIGNS = "0015OIS-8B. aA\u00e9\u041e"
