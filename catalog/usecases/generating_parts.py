@@ -26,17 +26,26 @@ STEPS = (-0.2, -0.1, -0.05, -0.02, 0.02, 0.05, 0.1, 0.25)  # by how much a measu
 
 
 def generated_parts(
-    models: Sequence[PartDraft], rulebook: Rulebook, count: int, seed: int = 1
+    models: Sequence[PartDraft], rulebook: Rulebook, count: int, seed: int = 1, *, start: int = 0
 ) -> tuple[PartDraft, ...]:
-    """`count` parts, each a variation of a hand-made one, categories in turn. None where there is nothing to vary."""
+    """`count` parts, each a variation of a hand-made one, categories in turn. None where there is nothing to vary.
+
+    They are numbered from `start` on, and each depends on its number and the seed alone: made in pieces they are the
+    same.
+    """
     by_category: dict[str, list[PartDraft]] = {}
     for draft in models:
         by_category.setdefault(draft.category, []).append(draft)
-    chance, categories = random.Random(seed), sorted(by_category)  # noqa: S311 - variety, no secret
+    categories = sorted(by_category)
     return tuple(
-        _varied(chance.choice(by_category[categories[number % len(categories)]]), number, rulebook, chance)
-        for number in range(count if categories else 0)
+        _made(by_category[categories[number % len(categories)]], number, rulebook, seed)
+        for number in range(start, start + count if categories else start)
     )
+
+
+def _made(models: Sequence[PartDraft], number: int, rulebook: Rulebook, seed: int) -> PartDraft:
+    chance = random.Random(f"{seed}:{number}")  # noqa: S311 - variety, no secret
+    return _varied(chance.choice(models), number, rulebook, chance)
 
 
 def _varied(model: PartDraft, number: int, rulebook: Rulebook, chance: random.Random) -> PartDraft:

@@ -54,6 +54,8 @@ def test_every_one_of_them_says_that_a_generator_made_it() -> None:
 def test_the_same_seed_makes_the_same_parts_and_another_one_others() -> None:
     assert generated_parts(models(), rulebook(), 400) == MADE
     assert generated_parts(models(), rulebook(), 400, seed=2) != MADE
+    pieces = [generated_parts(models(), rulebook(), 100, start=start) for start in range(0, 400, 100)]
+    assert tuple(part for piece in pieces for part in piece) == MADE
 
 
 def test_what_a_part_is_made_to_carry_is_never_made_up() -> None:
