@@ -55,8 +55,30 @@ def crowd(seed: int, *, of_parts: int, of_questions: int, role: FuelRole | None 
     attributes = tuple(dict.fromkeys(member for rule in category.rules for member in rule.attributes))
     found = {number: some_part(chance, attributes, number) for number in range(1, of_parts + 1)}
     book = replace(rulebook_of(category), may_serve=_may_serve(chance))
-    asked = tuple(_question(chance, attributes, tuple(found.values())) for _ in range(of_questions))
-    return Crowd(book, found, asked)
+    asked = [_question(chance, attributes, tuple(found.values())) for _ in range(of_questions - of_questions // 2)]
+    return Crowd(book, found, (*asked, *neighbours(chance, asked, of_questions - len(asked))))
+
+
+def neighbours(chance: random.Random, asked: Sequence[OpenQuestion], count: int) -> list[OpenQuestion]:
+    """Questions that differ from one of these in one thing only: what is kept of that one might be taken for theirs."""
+    found = []
+    for _ in range(count):
+        one, other = chance.choices(asked, k=2)
+        ours, theirs = (next(p for p in q.engine.positions if p.code == q.position) for q in (one, other))
+        position = chance.choice(
+            (
+                ours,
+                replace(ours, ports=theirs.ports),
+                replace(ours, ports=tuple(replace(port, classes=()) for port in ours.ports)),
+                replace(ours, branch=theirs.branch),
+                replace(ours, carries_fuel=not ours.carries_fuel),
+                replace(ours, media=theirs.media),
+            )
+        )
+        engine = replace(one.engine, positions=(position,))
+        application = chance.choice((one.application, other.application)) if position is ours else one.application
+        found.append(replace(one, engine=engine, application=application))
+    return found
 
 
 def some_part(chance: random.Random, attributes: tuple[str, ...], number: int) -> Part:

@@ -161,16 +161,23 @@ def rulebook_of(subject: Subject, effects: tuple[Effect, Effect], **more: object
 def every_part(subject: Subject) -> dict[int, Part]:
     """Each combination of states and values of the members, from one source; and some of the leading one from two."""
     choices = [[*STATES, *values] for values in subject.given.values()]
-    offers = [dict(zip(subject.given, chosen, strict=True)) for chosen in product(*choices)]
-    single = [{(m, None): (Offer(v, COMMON_PRACTICE),) for m, v in found.items() if v is not None} for found in offers]
+    sides = [dict(zip(subject.given, chosen, strict=True)) for chosen in product(*choices)]
+    recorded = [{member: value for member, value in side.items() if value is not None} for side in sides]
     lead = next(iter(subject.given))
-    double = [
-        {(lead, None): (Offer(one, COMMON_PRACTICE), Offer(other, COMMON_PRACTICE))}
-        for one, other in product(subject.given[lead][::4], repeat=2)
+    few = subject.given[lead][::4]
+    places: list[dict[str, tuple[Value, ...]]] = [
+        *(_each_alone(found) for found in recorded),
+        *({lead: two} for two in product(few, repeat=2)),
     ]
-    told = [{(lead, None): (Offer(value, COMMON_PRACTICE, how=How.TOLD),)} for value in subject.given[lead]]
-    places: list[dict[Place, tuple[Offer, ...]]] = [*single, *double, *told]
-    return {at: Part("VRD", str(at), "thing", found) for at, found in enumerate(places, start=1)}
+    offers: list[dict[Place, tuple[Offer, ...]]] = [
+        {(m, None): tuple(Offer(v, COMMON_PRACTICE) for v in values) for m, values in p.items()} for p in places
+    ]
+    offers += [{(lead, None): (Offer(value, COMMON_PRACTICE, how=How.TOLD),)} for value in few]
+    return {at: Part("VRD", str(at), "thing", found) for at, found in enumerate(offers, start=1)}
+
+
+def _each_alone(found: Mapping[str, Value]) -> dict[str, tuple[Value, ...]]:
+    return {member: (value,) for member, value in found.items()}
 
 
 def every_question(subject: Subject) -> list[OpenQuestion]:

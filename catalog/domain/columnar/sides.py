@@ -40,7 +40,7 @@ def _of_rule(case: Case, rule: Rule, slot: Slot) -> Hashable:
     if kind in _AMONG_MEDIA:
         return applies, asked, case.position.media
     if kind is ComparisonKind.MATES_WITH:
-        return applies, asked, gas_passes(case, slot), gas_passes(case, None)
+        return applies, asked, gas_passes(case, slot)
     return applies, asked
 
 
