@@ -1,4 +1,4 @@
-"""`python -m tests.benchmarks [NAME ...] [--json]`: NAME is p1, p2, p8, load, missing or supply; without one, all."""
+"""`python -m tests.benchmarks [NAME ...] [--json]`: NAME is one of `BENCHMARKS` below; without one, all."""
 
 from __future__ import annotations
 
@@ -48,8 +48,14 @@ def _supply() -> list[Row]:
     return supply_line.measure()
 
 
+def _columns() -> list[Row]:
+    from tests.benchmarks import columnar  # noqa: PLC0415 - its parts are made only where they are asked for
+
+    return columnar.measure()
+
+
 BENCHMARKS: dict[str, Callable[[], list[Row]]] = {
-    "p1": _p1, "p2": _p2, "p8": _p8, "load": _load, "missing": _missing, "supply": _supply,
+    "p1": _p1, "p2": _p2, "p8": _p8, "load": _load, "missing": _missing, "supply": _supply, "columns": _columns,
 }  # fmt: skip
 
 

@@ -9,6 +9,7 @@ from threading import Lock
 import numpy as np
 
 from catalog.domain.case import Case
+from catalog.domain.columnar.column import Column
 from catalog.domain.columnar.packing import BITS, REJECTED, UNREAD, UNREAD_BITS, Bytes, Rows, Variation, packed
 from catalog.domain.columnar.sides import side_of
 from catalog.domain.columnar.variants import Numbers, Variants
@@ -30,7 +31,7 @@ class Summary:
 
     @classmethod
     def of(cls, bits: Bytes) -> Summary:
-        passing = np.flatnonzero((bits & REJECTED) == 0)
+        passing = np.flatnonzero(bits < REJECTED)
         same = len(bits) > 0 and bool((bits == bits[0]).all())
         return cls(int(bits[0]) if same else None, passing, len(passing) < len(bits))
 
@@ -44,6 +45,7 @@ class Table:
     def __init__(self, weighing: Weighing, variants: Variants, case: Case, few: int = FEW) -> None:
         self._weighing, self._parts, self._case = weighing, variants.parts, case
         self._summary: Summary | None = None
+        self._counted: tuple[Column, int] | None = None
         self.codes: Bytes = np.full(len(variants.parts), UNREAD, dtype=np.uint8)
         self.bits: Bytes = np.full(len(variants.parts), UNREAD_BITS, dtype=np.uint8)
         if weighing.of_one_number and len(self._parts) > few:
@@ -59,12 +61,20 @@ class Table:
             self._summary = Summary.of(self.bits)
         return self._summary
 
+    def passing_in(self, column: Column) -> int:
+        """How many rows of a column a whole table does not reject; kept for the column that was asked about last."""
+        counted, summary = self._counted, self.summary
+        if counted is None or counted[0] is not column:
+            number = int(column.counts[summary.passing].sum()) if summary else len(column.codes)
+            counted = self._counted = column, number
+        return counted[1]
+
     def bits_of(self, variants: Variation) -> Bytes:
         """The folded bits of each of these variants, of which there may be many rows; what is unread is weighed."""
-        found = self.bits[variants]
+        found = self.bits.take(variants)
         if self._summary is None and bool((unread := found == UNREAD_BITS).any()):
             self.weigh(np.unique(variants[unread]).tolist())
-            found = self.bits[variants]
+            found = self.bits.take(variants)
         return found
 
     def weigh(self, codes: Iterable[int]) -> None:
@@ -74,8 +84,9 @@ class Table:
                 self._set(code, self._weighed(code))
 
     def _set(self, codes: int | Numbers, found: int | Bytes) -> None:
-        self.codes[codes] = found
+        # The bits first: where no code is unread, no bits are either, whoever looks in between.
         self.bits[codes] = BITS[found]
+        self.codes[codes] = found
 
     def _weighed(self, code: int) -> int:
         return packed(self._weighing.weigh(replace(self._case, candidate=self._parts[code])))

@@ -27,8 +27,9 @@ _CRITICAL = 1 << 5
 SILENT = len(EFFECTS) << 2  # nothing was found, not even that it is not asked
 UNREAD = 0xFF  # the reference engine has not been asked yet
 
-# Folded bits: a level as a row of ones, so that the worse of two is their union, and whether something critical is met.
-CONDITION, UNDETERMINED, REJECTED, MET = 1, 2, 4, 8
+# Folded bits: a level as its own and all lower ones, so that the worse of two is their union, and whether something
+# critical is met. Rejected is the highest, so that one comparison tells.
+CONDITION, UNDETERMINED, MET, REJECTED = 1, 2, 4, 8
 _LEVELS = (0, CONDITION, CONDITION | UNDETERMINED, CONDITION | UNDETERMINED | REJECTED)
 UNREAD_BITS = 0x80
 

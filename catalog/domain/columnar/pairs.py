@@ -37,14 +37,16 @@ def judge_pairs(
     """
     needs = [ready(columns, question) for question in questions]
     codes: Bytes = np.empty((len(columns.weighings), len(rows)), dtype=np.uint8)
+    if not len(rows):
+        return Pairs(np.empty(0, dtype=np.uint8), codes)
     first = np.array([at_first(need) for need in needs], dtype=np.uint8)
     bits: Bytes = first[asked]
     for number in range(len(columns.weighings)):
         _look_up(
             columns, number, [columns.table(number, need, look_ups) for need in needs], (asked, rows, codes[number])
         )
-        bits |= BITS[codes[number]]
-    verdicts: Bytes = VERDICT[bits]
+        bits |= BITS.take(codes[number])
+    verdicts: Bytes = VERDICT.take(bits)
     for pair in _special(columns, needs, asked, rows):
         need, part = needs[asked[pair]], columns.part(int(rows[pair]))
         case = need.case_of(part)
@@ -64,9 +66,9 @@ def _look_up(columns: Columns, number: int, tables: Sequence[Table], pairs: tupl
     joined = np.concatenate([table.codes for table in distinct])
     for begin in range(0, len(rows), _AT_A_TIME):
         part = slice(begin, begin + _AT_A_TIME)
-        places = starts[asked[part]]
-        places += variants[rows[part]]
-        into[part] = joined[places]
+        places = starts.take(asked[part])
+        places += variants.take(rows[part])
+        into[part] = joined.take(places)
         unread = into[part] == UNREAD
         if unread.any():
             for place in np.unique(places[unread]).tolist():
@@ -79,5 +81,9 @@ def _look_up(columns: Columns, number: int, tables: Sequence[Table], pairs: tupl
 def _special(columns: Columns, needs: Sequence[Need], asked: Rows, rows: Rows) -> list[int]:
     """The pairs that the reference engine judges."""
     of_need = [columns.special(need) for need in needs]
-    least = np.concatenate([number * len(columns) + found for number, found in enumerate(of_need)])
-    return np.flatnonzero(np.isin(asked * len(columns) + rows, least)).tolist()
+    flagged = np.zeros(len(columns), dtype=np.bool_)
+    flagged[np.concatenate(of_need)] = True
+    perhaps = np.flatnonzero(flagged[rows])  # few, so that only these are looked up by question
+    wanted = np.concatenate([number * len(columns) + found for number, found in enumerate(of_need)])
+    found: list[int] = perhaps[np.isin(asked[perhaps] * len(columns) + rows[perhaps], wanted)].tolist()
+    return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +24,7 @@ from catalog.domain.columnar.packing import (
     packed,
 )
 from catalog.domain.columnar.variants import Numbers
+from catalog.domain.questions import Decision
 
 _REJECTED = number_of(Verdict.REJECTED)
 
@@ -32,11 +33,13 @@ _REJECTED = number_of(Verdict.REJECTED)
 class Found:
     """`verdicts`, numbered from the best, and `ids` by row.
 
-    `specified` are the rows of the parts that the engine's maker specifies here.
+    `decided` are the whole answers by row, where the reference engine was asked; `specified` are those of its rows
+    whose parts the engine's maker specifies here.
     """
 
     ids: Numbers
     verdicts: Bytes
+    decided: Mapping[int, Decision]
     specified: Rows
 
     def ids_of(self, verdict: Verdict) -> Numbers:
@@ -49,7 +52,9 @@ class Found:
 
     def ranked(self, verdicts: Iterable[Verdict] = (Verdict.ACCEPTED, Verdict.CONDITIONAL)) -> Numbers:
         """The parts of these verdicts, the best first, in each those that the engine's maker specifies, then by id."""
-        wanted = np.flatnonzero(np.isin(self.verdicts, [number_of(verdict) for verdict in verdicts]))
+        chosen = [number_of(verdict) for verdict in verdicts]
+        rows = np.flatnonzero(self.verdicts <= max(chosen, default=0))
+        wanted = rows[np.isin(self.verdicts[rows], chosen)]
         others = ~np.isin(wanted, self.specified)
         order = np.lexsort((self.ids[wanted], others, self.verdicts[wanted]))
         found: Numbers = self.ids[wanted[order]]
@@ -67,13 +72,12 @@ def search(columns: Columns, asked: OpenQuestion, look_ups: LookUps) -> Found:
     if not need.kit:
         rows, bits = _surviving(columns, columns.tables(need, look_ups), at_first(need))
         verdicts[rows] = VERDICT[bits]
-    specified = []
-    for row in special.tolist():
-        part = columns.part(row)
-        verdicts[row] = number_of(decide(need.question(part)).verdict)
-        if need.case_of(part).specified.holds:
-            specified.append(row)
-    return Found(columns.ids, verdicts, np.array(specified, dtype=np.intp))
+    parts = {row: columns.part(row) for row in special.tolist()}
+    decided = {row: decide(need.question(part)) for row, part in parts.items()}
+    for row, decision in decided.items():
+        verdicts[row] = number_of(decision.verdict)
+    specified = [row for row, part in parts.items() if need.case_of(part).specified.holds]
+    return Found(columns.ids, verdicts, decided, np.array(specified, dtype=np.intp))
 
 
 def ready(columns: Columns, asked: OpenQuestion) -> Need:
@@ -102,11 +106,11 @@ def _surviving(columns: Columns, tables: Sequence[Table], bits: int) -> tuple[Ro
     for step in (*rejecting, *others):
         if not len(rows):
             break
-        found = step.table.bits_of(step.column.codes[rows])
+        found = step.table.bits_of(step.column.codes.take(rows))
         folded |= found
-        stays = (found & REJECTED) == 0
+        stays = found < REJECTED
         if np.count_nonzero(stays) < len(stays):
-            rows, folded = rows[stays], folded[stays]
+            rows, folded = rows.compress(stays), folded.compress(stays)
     return rows, folded
 
 
@@ -137,7 +141,7 @@ def _in_order(columns: Columns, tables: Sequence[Table], bits: int) -> tuple[lis
         elif summary.constant is not None:
             bits |= summary.constant
         elif summary.rejects:
-            rejecting.append(_Step(column, table, int(column.counts[summary.passing].sum())))
+            rejecting.append(_Step(column, table, table.passing_in(column)))
         else:
             quiet.append(_Step(column, table))
     rejecting.sort(key=lambda step: step.passing)

@@ -1,0 +1,147 @@
+"""P3 and P6: the columnar engine over 40,000 parts, against reading the same arrays once.
+
+P3 asks one position of all parts: every column read once is the other side. Warm means that the demand sides have been
+asked before; the question is made ready anew each time. Each part that a maker names at the position costs an answer of
+the reference engine besides, so one row has two of them. P6 judges a million pairs of many positions with a code for
+each thing weighed: gathering the variants of the same rows is the other side. All raise RuntimeError where the
+reference engine gives another verdict on any part looked at.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from time import perf_counter
+
+import numpy as np
+
+from catalog.domain.answers import COMMON_PRACTICE, Verdict
+from catalog.domain.applicability import Applicability
+from catalog.domain.checking import decide
+from catalog.domain.columnar.columns import Columns
+from catalog.domain.columnar.look_ups import LookUps
+from catalog.domain.columnar.open_questions import OpenQuestion
+from catalog.domain.columnar.packing import Rows, number_of
+from catalog.domain.columnar.pairs import judge_pairs
+from catalog.domain.columnar.searching import search
+from catalog.domain.parts import FUELS, Part, Statement, StatementKind
+from tests.benchmarks.columnar_parts import loose_rulebook, parts, question
+from tests.benchmarks.measuring import Row, interleaved
+
+SEARCH_AIM, PAIRS_AIM = 10.0, 20.0
+POSITIONS, PAIRS, QUESTIONS, LOOKED_AT = 8, 1_000_000, 200, 400
+SHOWN = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    known: Mapping[int, Part]
+    columns: Columns
+    building: float
+
+    @classmethod
+    def of(cls, found: Sequence[tuple[int, Part]]) -> Catalogue:
+        began = perf_counter()
+        columns = Columns.of("plug", found, loose_rulebook())
+        return cls(dict(found), columns, perf_counter() - began)
+
+    def questions(self, count: int, *, strict: bool, named: int = 0) -> list[OpenQuestion]:
+        """Positions that ask for parts of the right fuel; at each the engine's maker specifies so many other parts."""
+        chance = random.Random(1)  # noqa: S311 - invented data, no secret
+        gas = [part for part in self.known.values() if _for_gas(part)]
+        asked = [question(chance.choice(gas), strict=strict) for _ in range(count)]
+        return [_specifying(each, chance.sample(gas, named)) for each in asked]
+
+
+def _for_gas(part: Part) -> bool:
+    return any("natural_gas" in offer.value.codes for offer in part.at((FUELS, None)))
+
+
+def _specifying(asked: OpenQuestion, named: Sequence[Part]) -> OpenQuestion:
+    statements = tuple(
+        Statement(StatementKind.SPECIFIED, part, asked.position, Applicability(), "VRD", COMMON_PRACTICE)
+        for part in named
+    )
+    return replace(asked, engine=replace(asked.engine, statements=statements))
+
+
+def measure() -> list[Row]:
+    catalogue = Catalogue.of(parts())
+    return [
+        _search(catalogue, "strict", catalogue.questions(POSITIONS, strict=True)),
+        _search(catalogue, "loose", catalogue.questions(POSITIONS, strict=False)),
+        _search(catalogue, "strict, two named", catalogue.questions(POSITIONS, strict=True, named=2)),
+        _pairs(catalogue),
+    ]
+
+
+def _search(catalogue: Catalogue, name: str, asked: Sequence[OpenQuestion]) -> Row:
+    columns, look_ups = catalogue.columns, LookUps()
+    hits = [_agreed(catalogue, each, look_ups) for each in asked]
+
+    def warm() -> None:
+        for each in asked:
+            search(columns, each, look_ups).ranked()[:SHOWN]
+
+    def cold() -> None:
+        for each in asked:
+            search(columns, each, LookUps())
+
+    def read_once() -> None:
+        for _ in asked:
+            for column in set(columns.columns):
+                column.codes.max()
+
+    taken = _each(POSITIONS, {"warm": warm, "read once": read_once}, repeat=3)
+    taken |= _each(POSITIONS, {"cold": cold}, repeat=1)
+    ratio = taken["warm"] / taken["read once"]
+    beside = {f"{name} us": time for name, time in taken.items()}
+    beside |= {"bytes": sum(column.codes.nbytes for column in set(columns.columns)), "parts to use": sum(hits)}
+    return Row(f"P3 search, {name}", ratio, "of reading once", f"<= {SEARCH_AIM:.0f}", ratio <= SEARCH_AIM,
+               {**beside, "columns built in s": catalogue.building})  # fmt: skip
+
+
+def _each(count: int, sides: Mapping[str, Callable[[], object]], *, repeat: int) -> dict[str, float]:
+    return {name: time / count for name, time in interleaved(sides, repeat=repeat).items()}
+
+
+def _agreed(catalogue: Catalogue, asked: OpenQuestion, look_ups: LookUps) -> int:
+    """How many parts are to be used; both engines are asked of these, of what cannot be told, and of some others."""
+    columns, found = catalogue.columns, search(catalogue.columns, asked, look_ups)
+    rejected = number_of(Verdict.REJECTED)
+    some = [*np.flatnonzero(found.verdicts != rejected)[:LOOKED_AT], *range(0, len(columns), len(columns) // LOOKED_AT)]
+    _same(catalogue, ((asked, int(row), int(found.verdicts[row])) for row in some))
+    return len(found.ranked())
+
+
+def _same(catalogue: Catalogue, pairs: Iterable[tuple[OpenQuestion, int, int]]) -> None:
+    """Ask the reference engine of pairs of a question and a row with the verdict found."""
+    for asked, row, verdict in pairs:
+        part = catalogue.known[int(catalogue.columns.ids[row])]
+        if number_of(decide(asked.about(part, catalogue.columns.rulebook)).verdict) != verdict:
+            raise RuntimeError(f"The engines differ on part {part.shown}; there is nothing to compare.")
+
+
+def _pairs(catalogue: Catalogue) -> Row:
+    columns, questions, look_ups = catalogue.columns, catalogue.questions(QUESTIONS, strict=True, named=2), LookUps()
+    chance = np.random.default_rng(1)
+    asked: Rows = chance.integers(0, QUESTIONS, PAIRS)
+    rows: Rows = chance.integers(0, len(columns), PAIRS)
+    began = perf_counter()
+    judged = judge_pairs(columns, questions, asked=asked, rows=rows, look_ups=look_ups)
+    first = perf_counter() - began
+    _same(catalogue, ((questions[asked[i]], int(rows[i]), int(judged.verdicts[i])) for i in range(LOOKED_AT)))
+
+    def ours() -> None:
+        judge_pairs(columns, questions, asked=asked, rows=rows, look_ups=look_ups)
+
+    def touched() -> None:
+        for column in set(columns.columns):
+            column.codes[rows].max()
+
+    taken = interleaved({"pairs": ours, "touch rows": touched}, repeat=1)
+    ratio = taken["pairs"] / taken["touch rows"]
+    beside = {f"{name} ms": time / 1e3 for name, time in taken.items()} | {"first time ms": first * 1e3}
+    return Row("P6 a million pairs with codes", ratio, "of touching the rows", f"<= {PAIRS_AIM:.0f}",
+               ratio <= PAIRS_AIM, {**beside, "pairs a second": PAIRS / taken["pairs"] * 1e6})  # fmt: skip
