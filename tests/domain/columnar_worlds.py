@@ -84,8 +84,9 @@ def neighbours(chance: random.Random, asked: Sequence[OpenQuestion], count: int)
 def some_part(chance: random.Random, attributes: tuple[str, ...], number: int) -> Part:
     part = parts(_choices(chance), attributes, str(number))
     kept = {place: offers for place, offers in part.offers.items() if chance.random() >= 0.2}
-    pieces = ((part.key, chance.choice((1, 2))),)
-    return replace(part, offers=kept, member_of=MatchedSet("set", pieces) if chance.random() < 0.05 else None)
+    own = (part.key, chance.choice((1, 2)))
+    pieces = chance.choice(((own,), (own, (("VRD", "other"), 1)), ()))
+    return replace(part, offers=kept, member_of=MatchedSet("set", pieces) if chance.random() < 0.1 else None)
 
 
 def _choices(chance: random.Random) -> Choices:

@@ -10,10 +10,15 @@ from dataclasses import replace
 
 import pytest
 
+from catalog.domain.answers import Verdict
+from catalog.domain.applicability import located
+from catalog.domain.checking import decide
 from catalog.domain.columnar.columns import Columns
 from catalog.domain.columnar.look_ups import FEW, LookUps
+from catalog.domain.columnar.open_questions import OpenQuestion
 from catalog.domain.columnar.searching import search
-from catalog.domain.rules import FuelRole
+from catalog.domain.parts import SPECIFIES, Part
+from catalog.domain.rules import FuelRole, Rulebook
 from tests.domain.columnar_worlds import crowd, differences, some_part, verdicts_of
 
 pytestmark = pytest.mark.domain
@@ -53,6 +58,29 @@ def test_columns_that_have_caught_up_say_what_new_ones_say(seed: int) -> None:
         fresh = Columns.of("thing", parts.items(), people.rulebook)
         assert verdicts_of(columns, people.questions, look_ups) == verdicts_of(fresh, people.questions, LookUps())
         assert differences(columns, parts, people.questions, look_ups) == []
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_parts_to_use_come_by_verdict_then_as_specified_then_by_id(seed: int) -> None:
+    people = crowd(seed, of_parts=60, of_questions=10)
+    columns = Columns.of("thing", people.parts.items(), people.rulebook)
+    for asked in people.questions:
+        verdicts = {at: decide(asked.about(part, people.rulebook)).verdict for at, part in people.parts.items()}
+        specified = {at for at, part in people.parts.items() if _specified(asked, part, people.rulebook)}
+        found, best_first = search(columns, asked, LookUps()), list(Verdict)
+        order = sorted(verdicts, key=lambda at: (best_first.index(verdicts[at]), at not in specified, at))
+        usable = (Verdict.ACCEPTED, Verdict.CONDITIONAL)
+        assert found.ranked().tolist() == [at for at in order if verdicts[at] in usable]
+        for verdict in Verdict:
+            assert found.ranked([verdict]).tolist() == [at for at in order if verdicts[at] is verdict]
+            assert found.ids_of(verdict).tolist() == [at for at in verdicts if verdicts[at] is verdict]
+        assert all(answer.verdict is verdicts[int(found.ids[row])] for row, answer in found.decided.items())
+
+
+def _specified(asked: OpenQuestion, part: Part, rulebook: Rulebook) -> bool:
+    where = located(asked.application, rulebook.fuels)
+    about = [s for s in asked.engine.statements if s.position == asked.position and s.part.key == part.key]
+    return any(s.kind in SPECIFIES and s.applicability.holds(where).holds for s in about)
 
 
 @pytest.mark.parametrize("most", [1, 3])

@@ -90,19 +90,22 @@ class Columns:
         return self.ids[order], order
 
     @cached_property
-    def _of_sets(self) -> frozenset[int]:
-        return frozenset(self.rows_of(_numbers(self.sets)).tolist())
+    def _whole_alone(self) -> frozenset[int]:
+        """The rows of sets that are several of one part: whole where as many are asked for."""
+        rows = self.rows_of(_numbers(self.sets)).tolist()
+        pieces = ({key for key, _ in found.members} for found in self.sets.values())
+        return frozenset(row for row, keys in zip(rows, pieces, strict=True) if keys <= {self.identities.key(row)})
 
     def special(self, need: Need) -> Rows:
         """The rows of which the columns cannot speak, in order: the reference engine judges each of them.
 
-        They are the parts that a maker says something of here, the part that stood here, pieces of matched sets, and
-        at a position that a kit fills all of them.
+        They are the parts that a maker says something of here, the part that stood here, parts that are a matched set
+        in number, and at a position that a kit fills all of them.
         """
         if need.kit:
             return np.arange(len(self), dtype=np.intp)
         named = self.identities.rows_of(need.named) if need.named else ()
-        return np.array(sorted({*named, *self._of_sets}), dtype=np.intp)
+        return np.array(sorted({*named, *self._whole_alone}), dtype=np.intp)
 
     def part(self, row: int) -> Part:
         """The part of a row with all that may be read of it here; sources are those of the first part like it."""

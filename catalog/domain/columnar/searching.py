@@ -47,9 +47,6 @@ class Found:
         found: Numbers = self.ids[self.verdicts == number_of(verdict)]
         return found
 
-    def count(self, verdict: Verdict) -> int:
-        return int(np.count_nonzero(self.verdicts == number_of(verdict)))
-
     def ranked(self, verdicts: Iterable[Verdict] = (Verdict.ACCEPTED, Verdict.CONDITIONAL)) -> Numbers:
         """The parts of these verdicts, the best first, in each those that the engine's maker specifies, then by id."""
         chosen = [number_of(verdict) for verdict in verdicts]
@@ -129,7 +126,7 @@ class _Step:
 
 
 def _in_order(columns: Columns, tables: Sequence[Table], bits: int) -> tuple[list[_Step], list[_Step], int]:
-    """What may reject, the most selective first; then the rest, what is not whole yet last.
+    """What is known to reject, the most selective first; then what is not whole yet, and what rejects nothing.
 
     A table that says the same of every part is folded into the bits at once.
     """

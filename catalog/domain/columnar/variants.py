@@ -13,7 +13,7 @@ from catalog.domain.quantities import Interval, Quantity
 from catalog.domain.values import Offer, Place
 
 Numbers = npt.NDArray[np.int64]
-Goods = tuple[str, SuppliedAs | None, PartCondition, bool]
+Goods = tuple[str, SuppliedAs | None, PartCondition, bool, bool]
 Key = tuple[Goods, tuple[tuple[Hashable, ...], ...]]
 # No maker is called so: a part that stands for others is never the one that a statement or a question names.
 ANYBODY = "\x00"
@@ -96,7 +96,7 @@ class Variants:
 
 
 def _goods(part: Part) -> Goods:
-    return part.category, part.supplied_as, part.condition, part.described
+    return part.category, part.supplied_as, part.condition, part.described, part.member_of is not None
 
 
 def _standing_for(part: Part, places: tuple[Place, ...]) -> Part:
@@ -107,6 +107,7 @@ def _standing_for(part: Part, places: tuple[Place, ...]) -> Part:
         offers=Excerpt({place: part.at(place) for place in places}),
         supplied_as=part.supplied_as,
         condition=part.condition,
+        member_of=part.member_of,
         described=part.described,
     )
 

@@ -33,8 +33,8 @@ _OF_NUMBERS = frozenset(
 class Weighing:
     """The gate, the circumstances, or (with `rule`) one rule in one slot.
 
-    `places` are all that it may read of a part's offers. What a part is supplied as, its condition and its category
-    may be read by each.
+    `places` are all that it may read of a part's offers. The part's category, what it is supplied as, its condition,
+    whether it is only described and whether it belongs to a matched set may be read by each.
     """
 
     name: str
