@@ -22,7 +22,16 @@ from catalog.domain.columnar.variants import Excerpt
 from catalog.domain.comparing import compare_one
 from catalog.domain.comparing_numbers import turning_points
 from catalog.domain.findings import Finding
-from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE, Medium, Part, Position, Statement, StatementKind
+from catalog.domain.parts import (
+    MATERIAL,
+    SEAL_TEMPERATURE,
+    Medium,
+    Part,
+    Position,
+    Statement,
+    StatementKind,
+    SuppliedAs,
+)
 from catalog.domain.quantities import Dimension, Interval, Quantity
 from catalog.domain.questions import Engine
 from catalog.domain.rules import (
@@ -62,7 +71,9 @@ def codes(*found: str) -> Value:
     return Value(found)
 
 
-NUMBERS = (*map(mm, (2, 3, 4, 5, 6, 7, 8)), span(4, 6), span(1, 9), span(None, 5), span(5, None), span(None, None))
+# Ranges that share one end, so that each end shows by itself.
+_ENDS_OF_NUMBERS = ((5, 6), (5, 9), (1, 9), (1, 4), (None, 5), (None, 9), (5, None), (2, None), (None, None))
+NUMBERS = (*map(mm, (2, 3, 4, 5, 6, 7, 8)), *(span(low, high) for low, high in _ENDS_OF_NUMBERS))
 NEEDS = (mm(5), span(3, 5), span(5, None), span(None, None))
 LETTERS = (codes("a"), codes("b"), codes("a", "b"), codes("c"), codes("b", "a"))
 FLAGS = (Value(True), Value(False))
@@ -159,7 +170,7 @@ def rulebook_of(subject: Subject, effects: tuple[Effect, Effect], **more: object
 
 
 def every_part(subject: Subject) -> dict[int, Part]:
-    """Each combination of states and values of the members, from one source; and some of the leading one from two."""
+    """Each combination of states and values of the members, from one source; some from two, told, or cut to length."""
     choices = [[*STATES, *values] for values in subject.given.values()]
     sides = [dict(zip(subject.given, chosen, strict=True)) for chosen in product(*choices)]
     recorded = [{member: value for member, value in side.items() if value is not None} for side in sides]
@@ -173,7 +184,11 @@ def every_part(subject: Subject) -> dict[int, Part]:
         {(m, None): tuple(Offer(v, COMMON_PRACTICE) for v in values) for m, values in p.items()} for p in places
     ]
     offers += [{(lead, None): (Offer(value, COMMON_PRACTICE, how=How.TOLD),)} for value in few]
-    return {at: Part("VRD", str(at), "thing", found) for at, found in enumerate(offers, start=1)}
+    goods = [*((found, None) for found in offers), *((found, SuppliedAs.CUT_LENGTH) for found in offers[:6])]
+    return {
+        at: Part("VRD", str(at), "thing", found, supplied_as=supplied)
+        for at, (found, supplied) in enumerate(goods, start=1)
+    }
 
 
 def _each_alone(found: Mapping[str, Value]) -> dict[str, tuple[Value, ...]]:

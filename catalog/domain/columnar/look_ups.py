@@ -11,7 +11,7 @@ import numpy as np
 from catalog.domain.case import Case
 from catalog.domain.columnar.column import Column
 from catalog.domain.columnar.packing import BITS, REJECTED, UNREAD, UNREAD_BITS, Bytes, Rows, Variation, packed
-from catalog.domain.columnar.sides import side_of
+from catalog.domain.columnar.sides import asks_of_parts, side_of
 from catalog.domain.columnar.variants import Numbers, Variants
 from catalog.domain.columnar.weighings import Weighing
 from catalog.domain.comparing_numbers import turning_points
@@ -48,8 +48,8 @@ class Table:
         self._counted: tuple[Column, int] | None = None
         self.codes: Bytes = np.full(len(variants.parts), UNREAD, dtype=np.uint8)
         self.bits: Bytes = np.full(len(variants.parts), UNREAD_BITS, dtype=np.uint8)
-        if weighing.of_one_number and len(self._parts) > few:
-            self._weigh_measures(variants)
+        if len(self._parts) > few:
+            self._weigh_alike(variants)
         left = np.flatnonzero(self.codes == UNREAD)
         if len(left) <= few:
             self.weigh(left.tolist())
@@ -91,14 +91,24 @@ class Table:
     def _weighed(self, code: int) -> int:
         return packed(self._weighing.weigh(replace(self._case, candidate=self._parts[code])))
 
-    def _weigh_measures(self, variants: Variants) -> None:
-        """Ends that lie between the same two turning points are answered alike, so one of each kind is weighed."""
-        measures, turns = variants.measures, self._turns()
-        pieces = 2 * len(turns) + 1
-        alike = (measures.kinds * pieces + _pieces(turns, measures.low)) * pieces + _pieces(turns, measures.high)
+    def _weigh_alike(self, variants: Variants) -> None:
+        """Weigh one for many that are answered alike.
+
+        These are all goods of a kind where nothing is asked of what they offer, and all measures whose ends lie between
+        the same two turning points.
+        """
+        if not asks_of_parts(self._weighing, self._case):
+            self._weigh_one_of_each(np.arange(len(self._parts)), variants.goods)
+        elif self._weighing.of_one_number:
+            measures, turns = variants.measures, self._turns()
+            pieces = 2 * len(turns) + 1
+            alike = (measures.kinds * pieces + _pieces(turns, measures.low)) * pieces + _pieces(turns, measures.high)
+            self._weigh_one_of_each(measures.codes, alike)
+
+    def _weigh_one_of_each(self, codes: Numbers, alike: Numbers) -> None:
         _, first, inverse = np.unique(alike, return_index=True, return_inverse=True)
-        answers = [self._weighed(int(code)) for code in measures.codes[first]]
-        self._set(measures.codes, np.array(answers, dtype=np.uint8)[inverse])
+        answers = [self._weighed(int(code)) for code in codes[first]]
+        self._set(codes, np.array(answers, dtype=np.uint8)[inverse])
 
     def _turns(self) -> Numbers:
         rule, slot = self._weighing.rule, self._weighing.slot

@@ -128,6 +128,7 @@ class _Step:
 def _in_order(columns: Columns, tables: Sequence[Table], bits: int) -> tuple[list[_Step], list[_Step], int]:
     """What is known to reject, the most selective first; then what is not whole yet, and what rejects nothing.
 
+    Of what is not whole the tables of few variants come first, since they take the least asking.
     A table that says the same of every part is folded into the bits at once.
     """
     rejecting, quiet, unread = [], [], []
@@ -142,6 +143,7 @@ def _in_order(columns: Columns, tables: Sequence[Table], bits: int) -> tuple[lis
         else:
             quiet.append(_Step(column, table))
     rejecting.sort(key=lambda step: step.passing)
+    unread.sort(key=lambda step: len(step.table.codes))
     return rejecting, [*unread, *quiet], bits
 
 

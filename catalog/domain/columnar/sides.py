@@ -26,6 +26,15 @@ def side_of(weighing: Weighing, case: Case) -> Hashable:
     return case.where.burned if weighing.name == GATE else case.where.application, _reaching(case)
 
 
+def asks_of_parts(weighing: Weighing, case: Case) -> bool:
+    """Whether it can matter what a part offers: not where a rule is not asked here, or nobody asks anything by it."""
+    rule = weighing.rule
+    if rule is None:
+        return True
+    applies = when_facts.holds(case, rule.when).holds if rule.when else True
+    return applies is not False and bool(asked_of(case, rule, weighing.slot))
+
+
 def _reaching(case: Case) -> Hashable:
     position = case.position
     return position.branch, position.ports, position.carries_fuel, position.media

@@ -58,6 +58,7 @@ class Measures:
 class Variants:
     """`codes` numbers what parts look like in `places`; `parts` stands for each number, `measures` are those with ends.
 
+    `goods` numbers, by variant, what they are apart from their offers.
     Compared by identity: a code has a meaning only beside the object that gave it.
     """
 
@@ -65,10 +66,11 @@ class Variants:
     codes: Mapping[Key, int]
     parts: tuple[Part, ...]
     measures: Measures
+    goods: Numbers
 
     @classmethod
     def none(cls, places: tuple[Place, ...]) -> Variants:
-        return cls(places, {}, (), _measures(()))
+        return cls(places, {}, (), _measures(()), _numbered_goods(()))
 
     def with_parts(self, parts: Iterable[Part]) -> tuple[Variants, list[int]]:
         """The code of each part, and the variants with those that were not known; the same object if all were."""
@@ -85,7 +87,7 @@ class Variants:
         if not found:
             return self, numbers
         everything = (*self.parts, *found)
-        return Variants(self.places, codes, everything, _measures(everything)), numbers
+        return Variants(self.places, codes, everything, _measures(everything), _numbered_goods(everything)), numbers
 
     def _key(self, part: Part) -> Key:
         offers = part.offers
@@ -97,6 +99,13 @@ class Variants:
 
 def _goods(part: Part) -> Goods:
     return part.category, part.supplied_as, part.condition, part.described, part.member_of is not None
+
+
+def _numbered_goods(parts: tuple[Part, ...]) -> Numbers:
+    numbers: dict[Goods, int] = {}
+    found = np.array([numbers.setdefault(_goods(part), len(numbers)) for part in parts], dtype=np.int64)
+    found.setflags(write=False)
+    return found
 
 
 def _standing_for(part: Part, places: tuple[Place, ...]) -> Part:
