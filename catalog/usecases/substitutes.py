@@ -80,7 +80,7 @@ def _answer(ranking: Ranking, wanted: Wanted, standing: Standing) -> dict[str, A
     answer = {
         "position": asked.position,
         "category": category,
-        "counts": {verdict.value: found.count(verdict) for verdict in Verdict},
+        "counts": {verdict.value: len(found.ids_of(verdict)) for verdict in Verdict},
         "results": [_entry(one) for one in shown[: wanted.limit]],
         "more": max(0, len(shown) + max(0, len(good) - MOST_RANKED) - wanted.limit),
         "catalogue_version": standing.version,
