@@ -24,6 +24,12 @@ def _p2() -> list[Row]:
     return p2_engine.measure()
 
 
+def _p4() -> list[Row]:
+    from tests.benchmarks import p4_substitutes  # noqa: PLC0415 - Django is set up first
+
+    return p4_substitutes.measure()
+
+
 def _p8() -> list[Row]:
     from tests.benchmarks import p8_lookup  # noqa: PLC0415 - Django is set up first
 
@@ -55,7 +61,8 @@ def _columns() -> list[Row]:
 
 
 BENCHMARKS: dict[str, Callable[[], list[Row]]] = {
-    "p1": _p1, "p2": _p2, "p8": _p8, "load": _load, "missing": _missing, "supply": _supply, "columns": _columns,
+    "p1": _p1, "p2": _p2, "p4": _p4, "p8": _p8, "load": _load, "missing": _missing, "supply": _supply,
+    "columns": _columns,
 }  # fmt: skip
 
 

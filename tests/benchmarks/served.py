@@ -17,6 +17,7 @@ from service.operations.models import Scope
 from tests.api.world import NOW, load_world
 
 Call = Callable[[], object]
+Get = Callable[[str], Call]
 
 
 @contextmanager
@@ -38,18 +39,36 @@ def served() -> Iterator[Callable[[str, Mapping[str, Any]], Call]]:
         yield lambda address, body: _post(handler, key, address, json.dumps(body).encode())
 
 
+@contextmanager
+def served_with_get() -> Iterator[Get]:
+    """Yields a maker of GET calls: an address with its query -> a call that raises where the answer is not 200."""
+    with empty_database(), override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):
+        key = issue_key(dealer=load_world(), name="benchmark", live=True, scopes=tuple(Scope.values), now=NOW).text
+        handler = WSGIHandler()
+        yield lambda address: _get(handler, key, address)
+
+
+def _get(handler: WSGIHandler, key: str, address: str) -> Call:
+    path, _, query = address.partition("?")
+    return _call(handler, {"REQUEST_METHOD": "GET", "PATH_INFO": path, "QUERY_STRING": query}, key, "200")
+
+
 def _post(handler: WSGIHandler, key: str, address: str, body: bytes) -> Call:
+    asked = {"REQUEST_METHOD": "POST", "PATH_INFO": address, "QUERY_STRING": "", "CONTENT_TYPE": "application/json"}
+    return _call(handler, asked, key, "201", body)
+
+
+def _call(handler: WSGIHandler, asked: Mapping[str, str], key: str, wanted: str, body: bytes = b"") -> Call:
     def call() -> bytes:
         told: list[str] = []
         environ = {
-            "REQUEST_METHOD": "POST", "PATH_INFO": address, "QUERY_STRING": "", "SERVER_NAME": "localhost",
-            "SERVER_PORT": "80", "SERVER_PROTOCOL": "HTTP/1.1", "HTTP_HOST": "localhost", "wsgi.url_scheme": "http",
-            "CONTENT_TYPE": "application/json", "CONTENT_LENGTH": str(len(body)), "wsgi.input": BytesIO(body),
-            "HTTP_AUTHORIZATION": f"Bearer {key}",
+            **asked, "SERVER_NAME": "localhost", "SERVER_PORT": "80", "SERVER_PROTOCOL": "HTTP/1.1",
+            "HTTP_HOST": "localhost", "wsgi.url_scheme": "http", "CONTENT_LENGTH": str(len(body)),
+            "wsgi.input": BytesIO(body), "HTTP_AUTHORIZATION": f"Bearer {key}",
         }  # fmt: skip
         answer = b"".join(handler(environ, lambda status, _headers: told.append(status)))  # type: ignore[arg-type]
-        if not told or not told[0].startswith("201"):
-            raise RuntimeError(f"POST {address} was answered {told}: {answer[:500]!r}")
+        if not told or not told[0].startswith(wanted):
+            raise RuntimeError(f"{asked['REQUEST_METHOD']} {asked['PATH_INFO']} was answered {told}: {answer[:500]!r}")
         return answer
 
     return call

@@ -29,6 +29,9 @@ class TrivialView(APIView):
 
     required_scope: ClassVar = Scope.CHECKS_WRITE
 
+    def get(self, request: Request) -> Response:
+        return Response({"dealer": str(request.auth)[:1]})
+
     def post(self, request: Request) -> Response:
         shape = MakerShape(data=request.data)
         shape.is_valid(raise_exception=True)
