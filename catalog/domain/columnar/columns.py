@@ -108,7 +108,7 @@ class Columns:
         return np.array(sorted({*named, *self._whole_alone}), dtype=np.intp)
 
     def part(self, row: int) -> Part:
-        """The part of a row with all that may be read of it here; sources are those of the first part like it."""
+        """The part of a row with all that a verdict reads of it. Never to be shown: its sources are those of another."""
         offers: dict[Place, tuple[Offer, ...]] = {}
         goods = Part("", "", "")
         for column in dict.fromkeys(self.columns):

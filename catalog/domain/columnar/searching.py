@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,7 +24,6 @@ from catalog.domain.columnar.packing import (
     packed,
 )
 from catalog.domain.columnar.variants import Numbers
-from catalog.domain.questions import Decision
 
 _REJECTED = number_of(Verdict.REJECTED)
 
@@ -33,13 +32,12 @@ _REJECTED = number_of(Verdict.REJECTED)
 class Found:
     """`verdicts`, numbered from the best, and `ids` by row.
 
-    `decided` are the whole answers by row, where the reference engine was asked; `specified` are those of its rows
-    whose parts the engine's maker specifies here.
+    `specified` are the rows of parts that the engine's maker specifies here. Sentences and sources are nobody's yet:
+    what is shown is decided anew from the part as it is loaded.
     """
 
     ids: Numbers
     verdicts: Bytes
-    decided: Mapping[int, Decision]
     specified: Rows
 
     def ids_of(self, verdict: Verdict) -> Numbers:
@@ -69,12 +67,13 @@ def search(columns: Columns, asked: OpenQuestion, look_ups: LookUps) -> Found:
     if not need.kit:
         rows, bits = _surviving(columns, columns.tables(need, look_ups), at_first(need))
         verdicts[rows] = VERDICT[bits]
-    parts = {row: columns.part(row) for row in special.tolist()}
-    decided = {row: decide(need.question(part)) for row, part in parts.items()}
-    for row, decision in decided.items():
-        verdicts[row] = number_of(decision.verdict)
-    specified = [row for row, part in parts.items() if need.case_of(part).specified.holds]
-    return Found(columns.ids, verdicts, decided, np.array(specified, dtype=np.intp))
+    specified = []
+    for row in special.tolist():
+        part = columns.part(row)
+        verdicts[row] = number_of(decide(need.question(part)).verdict)
+        if need.case_of(part).specified.holds:
+            specified.append(row)
+    return Found(columns.ids, verdicts, np.array(specified, dtype=np.intp))
 
 
 def ready(columns: Columns, asked: OpenQuestion) -> Need:
