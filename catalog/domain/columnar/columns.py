@@ -108,7 +108,7 @@ class Columns:
         return np.array(sorted({*named, *self._whole_alone}), dtype=np.intp)
 
     def part(self, row: int) -> Part:
-        """The part of a row with all that a verdict reads of it. Never to be shown: its sources are those of another."""
+        """All that a verdict reads of the part of a row. Never to be shown: its sources may be those of another."""
         offers: dict[Place, tuple[Offer, ...]] = {}
         goods = Part("", "", "")
         for column in dict.fromkeys(self.columns):
