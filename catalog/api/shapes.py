@@ -15,6 +15,7 @@ from catalog.api import vocabulary
 from catalog.domain.fuels import RecordMode
 from catalog.domain.values import How
 from catalog.models.part import NUMBER_LENGTH
+from catalog.usecases.part_finding import LARGEST_ID
 from catalog.usecases.told_facts import ABOUT
 from service.http.fields import Choice, Day, Flag, Identifier, Text, Whole
 from service.http.serializers import StrictSerializer
@@ -28,7 +29,6 @@ MOST_FACTS = 200
 MOST_RECORDS = 50
 MOST_FUELS = 12
 LARGEST_QUANTITY = 10_000
-LARGEST_ID = 2**63 - 1
 IN_ONE_WAY = "Name the part in one way: maker and number, or id."
 
 _NAME = {

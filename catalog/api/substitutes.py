@@ -16,7 +16,6 @@ from catalog.api.application_parameters import ApplicationParameters, engine_of
 from catalog.api.schemas import PartSummary
 from catalog.api.shapes import CODE_LENGTH
 from catalog.domain.answers import Verdict
-from catalog.usecases.part_editing import part_of
 from service.http.asking import asking_dealer
 from service.http.fields import Text
 from service.http.query import WholeParameter
@@ -100,7 +99,7 @@ class SubstitutesView(APIView):
         from catalog.usecases.substitutes import Wanted, substitutes  # noqa: PLC0415 # numpy: only where it is asked
 
         wanted = SubstituteParameters.read(request)
-        body = {"candidate": {"id": part_of(part_id).pk}, **engine_of(wanted)}
+        body = {"candidate": {"id": part_id}, **engine_of(wanted)}
         if "position" in wanted:
             body["position"] = wanted["position"]
         asked = Wanted(body, wanted.get("include", ()), wanted.get("limit", USUALLY_SHOWN))

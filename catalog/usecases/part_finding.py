@@ -23,6 +23,7 @@ from catalog.usecases.refusals import AmbiguousPart, PartWithdrawn, PossibleLost
 from service.errors import Invalid
 
 MOST_SUGGESTIONS = 10
+LARGEST_ID = 2**63 - 1  # no row has a larger one, and not every database can be asked for it
 Suggestion = tuple[LoadedPart | Candidate, str]
 
 
@@ -32,7 +33,7 @@ class PartFinder:
     def __init__(self, names: Iterable[NamedPart], stamp: str) -> None:
         named = tuple(names)
         numbers = {without_zeros(number_key(name.number)) for name in named if name.number is not None}
-        ids = {name.id for name in named if name.id is not None}
+        ids = {name.id for name in named if name.id is not None and name.id <= LARGEST_ID}
         self._named = named
         self._found = loading.parts_answering(stamp, numbers, ids)
         self._makers: frozenset[str] | None = None

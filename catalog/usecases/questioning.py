@@ -46,12 +46,12 @@ def on_its_machine(question: Asked, machines: Machines) -> Asked:
     return question if question.machine_id is None else question.on(machine_in_use(machines, question.machine_id))
 
 
-def question_about(asked: Asked, rulebook: Rulebook, stamp: str, asking: Asking) -> Question:
-    """One question in the domain's values. Raises what the question cannot be understood by."""
+def gathered_alone(asked: Asked, rulebook: Rulebook, stamp: str, asking: Asking) -> Gathered:
+    """One question with its facts. Raises what it cannot be understood by."""
     (found,) = gathered((asked,), rulebook, stamp, asking)
     if isinstance(found, DomainError):
         raise found
-    return found.question(rulebook)
+    return found
 
 
 def gathered(

@@ -22,11 +22,12 @@ from catalog.domain.parts import PartKey
 from catalog.domain.quantities import Quantity
 from catalog.domain.questions import Decision, Question
 from catalog.domain.rules import Category, ComparisonKind, Rulebook
-from catalog.loading import Standing
+from catalog.loading import Standing, remembered
 from catalog.loading.category_columns import Kept, columns_of
 from catalog.usecases.asked import read_asked
+from catalog.usecases.facts_used import digest_of
 from catalog.usecases.one_version import Asking, Machines, at_one_version
-from catalog.usecases.questioning import on_its_machine, question_about
+from catalog.usecases.questioning import gathered_alone, on_its_machine
 from service.errors import Invalid
 from service.operations.models import Dealer
 
@@ -58,11 +59,13 @@ def substitutes(wanted: Wanted, *, dealer: Dealer, now: datetime) -> dict[str, A
 
     def decided(standing: Standing, rulebook: Rulebook, machines: Machines) -> dict[str, Any]:
         placed = on_its_machine(asked, machines)
-        question = question_about(placed, rulebook, standing.stamp, Asking(dealer, "", now))
+        found = gathered_alone(placed, rulebook, standing.stamp, Asking(dealer, "", now))
+        question = found.question(rulebook)
         open_question, pair = _open(question), placed.specification or ("", "")
         specification = loading.specifications(standing.stamp, [pair])[pair].id
         passed_over = frozenset(item.part.key for item in question.candidate)
-        ranking = Ranking(open_question, specification, dealer.pk, rulebook, standing.stamp, passed_over)
+        digest = digest_of(found.facts.text, rulebook)
+        ranking = Ranking(open_question, digest, specification, dealer.pk, rulebook, standing.stamp, passed_over)
         return _answer(ranking, wanted, standing)
 
     machine: tuple[UUID, ...] = () if asked.machine_id is None else (asked.machine_id,)
@@ -157,10 +160,12 @@ class Room:
 class Ranking:
     """What parts are ranked for. `passed_over` are those asked about, which are no substitutes for themselves.
 
-    `specification` is its row's id: a part may be on hold there for this dealer.
+    `digest` stands for all that was asked and is known of it. `specification` is its row's id: a part may be on hold
+    there for this dealer.
     """
 
     asked: OpenQuestion
+    digest: str
     specification: int
     dealer: UUID
     rulebook: Rulebook
@@ -179,6 +184,15 @@ class Ranking:
         return [one for one in judged if one is not None]
 
     def _judged(self, row: loading.LoadedPart) -> Judged | None:
+        """Kept while the catalogue stands still: the same engine is asked about again and again."""
+        kept = remembered.at(self.stamp)
+        key = "judged", self.digest, self.asked.position, self.dealer, row.id
+        if key not in kept:
+            kept[key] = self._judge(row)
+        found: Judged | None = kept[key]
+        return found
+
+    def _judge(self, row: loading.LoadedPart) -> Judged | None:
         part = replace(loading.part_from(row.text), id=row.id)
         if part.key in self.passed_over:
             return None

@@ -121,7 +121,8 @@ def test_bad_questions_are_refused_by_their_parameter(desk: Desk) -> None:
         assert code in {document["code"], *(fault["code"] for fault in document.get("errors", ()))}, document
     bare = desk.get(f"/parts/{part}/substitutes/")
     assert (bare.status_code, bare.json()["code"]) == (400, "engine_needed")
-    assert desk.get("/parts/999999999/substitutes/").status_code == 404
+    for nobody in (999_999_999, 2**70):
+        asked(desk, nobody, "position=lock_off", status=404)
 
 
 def test_which_position_is_asked_where_several_could_be_meant(desk: Desk) -> None:
