@@ -9,7 +9,8 @@ from rest_framework import serializers
 from rest_framework.exceptions import ValidationError
 
 from catalog.api import vocabulary
-from catalog.api.shapes import CODE_LENGTH, LARGEST_ID
+from catalog.api.shapes import CODE_LENGTH
+from catalog.usecases.part_finding import LARGEST_ID
 from service.http.fields import Choice, Day, Identifier, Text
 from service.http.serializers import StrictSerializer
 

@@ -21,10 +21,11 @@ from catalog.api.machine_schemas import IF_MATCH
 from catalog.api.part_shapes import StatementChangeShape, StatementShape
 from catalog.api.parts import EDITED
 from catalog.api.schemas import PAGE
-from catalog.api.shapes import CODE_LENGTH, LARGEST_ID, MAKER_LENGTH
+from catalog.api.shapes import CODE_LENGTH, MAKER_LENGTH
 from catalog.api.units import UnitsParameter, units_of
 from catalog.models import EngineSpecification, Statement, Supersession
 from catalog.usecases.part_editing import part_of
+from catalog.usecases.part_finding import LARGEST_ID
 from catalog.usecases.reading import published
 from catalog.usecases.specification_editing import (
     add_specification,
