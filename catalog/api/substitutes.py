@@ -77,7 +77,7 @@ class CountsAnswer(serializers.Serializer[Any]):
 class SubstitutesAnswer(serializers.Serializer[Any]):
     position = serializers.CharField()
     category = serializers.CharField()
-    counts = CountsAnswer(help_text="Of all parts that could be offered there.")
+    counts = CountsAnswer(help_text="Of all parts that could be offered in its place.")
     results = SubstituteAnswer(many=True)
     more = serializers.IntegerField(help_text="How many more are good.")
     undetermined = PassedOverAnswer(many=True, required=False)

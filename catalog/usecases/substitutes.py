@@ -83,7 +83,7 @@ def _answer(ranking: Ranking, wanted: Wanted, standing: Standing) -> dict[str, A
     answer = {
         "position": asked.position,
         "category": category,
-        "counts": {verdict.value: len(found.ids_of(verdict)) for verdict in Verdict},
+        "counts": _counts(found, set(good[:MOST_RANKED]) - {one.number for one in shown}),
         "results": [_entry(one) for one in shown[: wanted.limit]],
         "more": max(0, len(shown) + max(0, len(good) - MOST_RANKED) - wanted.limit),
         "catalogue_version": standing.version,
@@ -93,6 +93,11 @@ def _answer(ranking: Ranking, wanted: Wanted, standing: Standing) -> dict[str, A
         others = ranking.of(_others(name, found, kept, asked, wanted.limit))
         answer[name] = [_entry(one) | _why(one.decision) for one in others]
     return answer
+
+
+def _counts(found: Found, left_out: set[int]) -> dict[str, int]:
+    """Of each verdict, without the part asked about, numbers that are another one here, and what is on hold."""
+    return {verdict.value: len(set(found.ids_of(verdict).tolist()) - left_out) for verdict in Verdict}
 
 
 def _open(question: Question) -> OpenQuestion:

@@ -73,6 +73,8 @@ def test_a_number_that_is_replaced_here_is_no_substitute(desk: Desk) -> None:
     offered = names(asked(desk, number("OLM", "1161"), "position=oil_filter")["results"])
     assert "VRD 0021-460" in offered
     assert not {"VRD 0021-440", "VRD 0021-450"} & set(offered)
+    counts = asked(desk, number("OLM", "1161"), "position=oil_filter")["counts"]
+    assert counts["accepted"] + counts["conditional"] == len(offered)
 
 
 def test_the_nearest_rejected_say_what_blocks_them_and_the_open_ones_what_to_find_out(desk: Desk) -> None:
