@@ -1,4 +1,4 @@
-"""P3 and P6: the columnar engine over 40,000 parts, against reading the same arrays once.
+"""P3, P4 and P6: the columnar engine over 40,000 parts, against reading the same arrays once and against SQL.
 
 P3 asks one position of all parts: every column read once is the other side. Warm means that the demand sides have been
 asked before; the question is made ready anew each time. Each part that a maker names at the position costs an answer of
@@ -10,7 +10,7 @@ reference engine gives another verdict on any part looked at.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from time import perf_counter
 
@@ -28,8 +28,10 @@ from catalog.domain.columnar.searching import search
 from catalog.domain.parts import FUELS, Part, Statement, StatementKind
 from tests.benchmarks.columnar_parts import loose_rulebook, parts, question
 from tests.benchmarks.measuring import Row, interleaved
+from tests.benchmarks.slots import CATEGORIES, Slots
 
 SEARCH_AIM, PAIRS_AIM = 10.0, 20.0
+STRICT_SQL, LOOSE_SQL = 0.25, 0.125
 POSITIONS, PAIRS, QUESTIONS, LOOKED_AT = 8, 1_000_000, 200, 400
 SHOWN = 50
 
@@ -72,6 +74,7 @@ def measure() -> list[Row]:
         _search(catalogue, "strict", catalogue.questions(POSITIONS, strict=True)),
         _search(catalogue, "loose", catalogue.questions(POSITIONS, strict=False)),
         _search(catalogue, "strict, two named", catalogue.questions(POSITIONS, strict=True, named=2)),
+        *_against_sql(catalogue),
         _pairs(catalogue),
     ]
 
@@ -100,6 +103,37 @@ def _search(catalogue: Catalogue, name: str, asked: Sequence[OpenQuestion]) -> R
     beside |= {"bytes": sum(column.codes.nbytes for column in set(columns.columns)), "parts to use": sum(hits)}
     return Row(f"P3 search, {name}", ratio, "of reading once", f"<= {SEARCH_AIM:.0f}", ratio <= SEARCH_AIM,
                {**beside, "columns built in s": catalogue.building})  # fmt: skip
+
+
+def _against_sql(catalogue: Catalogue) -> Iterator[Row]:
+    """Both sides give the ids of what is not rejected with their verdicts; ours ranks the first fifty besides."""
+    slots, look_ups = Slots(list(catalogue.known.items())), LookUps()
+    for name, strict, aim in (("strict", True, STRICT_SQL), ("loose", False, LOOSE_SQL)):
+        asked = catalogue.questions(POSITIONS, strict=strict)
+        for each in asked:
+            _same_as_sql(catalogue, each, look_ups, slots)
+
+        def ours(asked: Sequence[OpenQuestion] = asked) -> None:
+            for each in asked:
+                search(catalogue.columns, each, look_ups).ranked()[:SHOWN]
+
+        def theirs(asked: Sequence[OpenQuestion] = asked) -> None:
+            for each in asked:
+                slots.search(each)
+
+        taken = _each(POSITIONS, {"ours": ours, "SQL": theirs}, repeat=3)
+        ratio = taken["ours"] / taken["SQL"]
+        beside = {f"{name} us": time for name, time in taken.items()} | {"rows": CATEGORIES * len(catalogue.columns)}
+        yield Row(f"search beside SQL, {name}", ratio, "of typed slots", f"<= {aim}", ratio <= aim, beside)
+
+
+def _same_as_sql(catalogue: Catalogue, asked: OpenQuestion, look_ups: LookUps, slots: Slots) -> None:
+    found = search(catalogue.columns, asked, look_ups)
+    rejected = number_of(Verdict.REJECTED)
+    ours = {int(i): int(v) for i, v in zip(found.ids, found.verdicts, strict=True) if v != rejected}
+    theirs = dict(slots.search(asked))
+    if ours != theirs:
+        raise RuntimeError(f"SQL and the columns differ on {len(set(ours.items()) ^ set(theirs.items()))} parts.")
 
 
 def _each(count: int, sides: Mapping[str, Callable[[], object]], *, repeat: int) -> dict[str, float]:
