@@ -8,16 +8,15 @@ from django.http import HttpResponseBase
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiExample, extend_schema
 from rest_framework import serializers
-from rest_framework.exceptions import ErrorDetail, ValidationError
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
 from catalog.api.checks import BODY_BYTES, IDEMPOTENCY_KEY
-from catalog.api.schemas import ChainAnswer, PartSummary, UseAnswer
-from catalog.api.shapes import LARGEST_QUANTITY, ApplicationShape, PartName
+from catalog.api.schemas import ChainAnswer, FactAnswer, PartSummary, UseAnswer
+from catalog.api.shapes import LARGEST_QUANTITY, OnAnEngine, PartName
 from catalog.usecases.resolving_lines import MOST_LINES, resolve_lines
 from service.http.asking import asking_dealer
-from service.http.fields import Identifier, Whole
+from service.http.fields import Whole
 from service.http.idempotency import answer_once
 from service.http.query import NoParameters
 from service.http.serializers import StrictSerializer
@@ -38,20 +37,12 @@ class LineShape(StrictSerializer):
     quantity = Whole(required=False, min_value=1, max_value=LARGEST_QUANTITY, help_text="One where it is left out.")
 
 
-class ResolveShape(StrictSerializer):
+class ResolveShape(OnAnEngine):
     """Numbers as somebody has them on a list, and the engine they are for."""
 
     lines: serializers.ListSerializer[Any] = serializers.ListSerializer(
         child=LineShape(), min_length=1, max_length=MOST_LINES
     )
-    machine = Identifier(required=False, allow_null=True, help_text="A machine of yours, instead of application.")
-    application = ApplicationShape(required=False, allow_null=True)
-
-    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
-        if attrs.get("machine") is not None and attrs.get("application") is not None:
-            words = "The machine stands for the application; give one of the two."
-            raise ValidationError({"application": [ErrorDetail(words, code="machine_and_application")]})
-        return attrs
 
 
 class AskedLineAnswer(serializers.Serializer[Any]):
@@ -65,11 +56,6 @@ class OldStockAnswer(serializers.Serializer[Any]):
     why = serializers.CharField()
 
 
-class QuestionAnswer(serializers.Serializer[Any]):
-    fact = serializers.CharField()
-    question = serializers.CharField()
-
-
 class ResolvedLineAnswer(serializers.Serializer[Any]):
     """`use` is empty where nothing may be picked: `missing`, `catalogue_errors` or `discontinued` says why."""
 
@@ -78,7 +64,7 @@ class ResolvedLineAnswer(serializers.Serializer[Any]):
     old_stock = OldStockAnswer(many=True, help_text="Earlier numbers that may be used up here, oldest first.")
     chain = ChainAnswer(many=True)
     discontinued = PartSummary(many=True)
-    missing = QuestionAnswer(many=True)
+    missing = FactAnswer(many=True)
     catalogue_errors = serializers.ListField(child=serializers.CharField())
     together_with = serializers.ListField(
         child=serializers.IntegerField(), help_text="Other lines, counted from 0, that become one thing with this one."

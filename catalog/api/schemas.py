@@ -112,9 +112,12 @@ class ChainAnswer(serializers.Serializer[Any]):
         return {"from": CountedAnswer(many=True), **super().get_fields()}
 
 
-class MissingAnswer(serializers.Serializer[Any]):
+class FactAnswer(serializers.Serializer[Any]):
     fact = serializers.CharField()
     question = serializers.CharField()
+
+
+class MissingAnswer(FactAnswer):
     decisive = serializers.BooleanField()
 
 

@@ -227,23 +227,28 @@ class FactShape(StrictSerializer):
     how = Choice(choices=[how.value for how in How])
 
 
-class CheckShape(StrictSerializer):
-    """One question: may this candidate stand at this position of this engine?"""
+class OnAnEngine(StrictSerializer):
+    """The engine a question is about: a machine of the dealer's, or its facts one by one."""
 
-    candidate = Candidate()
-    replaces = PartName(required=False, allow_null=True)
-    position = Text(required=False, allow_null=True, max_length=CODE_LENGTH)
     machine = Identifier(required=False, allow_null=True, help_text="A machine of yours, instead of application.")
     application = ApplicationShape(required=False, allow_null=True)
-    facts: serializers.ListSerializer[Any] = serializers.ListSerializer(
-        child=FactShape(), required=False, max_length=MOST_FACTS
-    )
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
         if attrs.get("machine") is not None and attrs.get("application") is not None:
             words = "The machine stands for the application; give one of the two."
             raise ValidationError({"application": [ErrorDetail(words, code="machine_and_application")]})
         return attrs
+
+
+class CheckShape(OnAnEngine):
+    """One question: may this candidate stand at this position of this engine?"""
+
+    candidate = Candidate()
+    replaces = PartName(required=False, allow_null=True)
+    position = Text(required=False, allow_null=True, max_length=CODE_LENGTH)
+    facts: serializers.ListSerializer[Any] = serializers.ListSerializer(
+        child=FactShape(), required=False, max_length=MOST_FACTS
+    )
 
 
 @cache

@@ -13,7 +13,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from catalog.api.application_parameters import ApplicationParameters, engine_of
-from catalog.api.schemas import PartSummary
+from catalog.api.schemas import FactAnswer, PartSummary
 from catalog.api.shapes import CODE_LENGTH
 from catalog.domain.answers import Verdict
 from service.http.asking import asking_dealer
@@ -57,14 +57,9 @@ class SubstituteAnswer(serializers.Serializer[Any]):
     nearest = NearestAnswer(allow_null=True, help_text="The rating that has the least to spare.")
 
 
-class SettlingAnswer(serializers.Serializer[Any]):
-    fact = serializers.CharField()
-    question = serializers.CharField()
-
-
 class PassedOverAnswer(SubstituteAnswer):
     blocked_by = serializers.ListField(child=serializers.CharField())
-    missing = SettlingAnswer(many=True)
+    missing = FactAnswer(many=True)
 
 
 class CountsAnswer(serializers.Serializer[Any]):
