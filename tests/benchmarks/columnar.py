@@ -9,9 +9,11 @@ reference engine gives another verdict on any part looked at.
 
 from __future__ import annotations
 
+import csv
 import random
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from io import StringIO
 from time import perf_counter
 
 import numpy as np
@@ -25,13 +27,14 @@ from catalog.domain.columnar.open_questions import OpenQuestion
 from catalog.domain.columnar.packing import Rows, number_of
 from catalog.domain.columnar.pairs import judge_pairs
 from catalog.domain.columnar.searching import search
+from catalog.domain.folding import VERDICTS
 from catalog.domain.parts import FUELS, Part, Statement, StatementKind
 from tests.benchmarks.columnar_parts import loose_rulebook, parts, question
 from tests.benchmarks.measuring import Row, interleaved
 from tests.benchmarks.slots import CATEGORIES, Slots
 
 SEARCH_AIM, PAIRS_AIM = 10.0, 20.0
-STRICT_SQL, LOOSE_SQL = 0.25, 0.125
+STRICT_SQL, LOOSE_SQL, FILE_AIM = 0.25, 0.125, 4.0
 POSITIONS, PAIRS, QUESTIONS, LOOKED_AT = 8, 1_000_000, 200, 400
 SHOWN = 50
 
@@ -76,6 +79,7 @@ def measure() -> list[Row]:
         _search(catalogue, "strict, two named", catalogue.questions(POSITIONS, strict=True, named=2)),
         *_against_sql(catalogue),
         _pairs(catalogue),
+        _file(catalogue),
     ]
 
 
@@ -179,3 +183,33 @@ def _pairs(catalogue: Catalogue) -> Row:
     beside = {f"{name} ms": time / 1e3 for name, time in taken.items()} | {"first time ms": first * 1e3}
     return Row("P6 a million pairs with codes", ratio, "of touching the rows", f"<= {PAIRS_AIM:.0f}",
                ratio <= PAIRS_AIM, {**beside, "pairs a second": PAIRS / taken["pairs"] * 1e6})  # fmt: skip
+
+
+def _file(catalogue: Catalogue) -> Row:
+    """A file of questions and part ids in, the same with verdicts out, against reading and writing it as it is."""
+    columns, questions, look_ups = catalogue.columns, catalogue.questions(QUESTIONS, strict=True, named=2), LookUps()
+    chance = np.random.default_rng(1)
+    numbers = zip(
+        chance.integers(0, QUESTIONS, PAIRS).tolist(), chance.choice(columns.ids, PAIRS).tolist(), strict=True
+    )
+    text = "\n".join(f"{question},{part}" for question, part in numbers)
+
+    def copied() -> str:
+        written = StringIO()
+        csv.writer(written).writerows(csv.reader(StringIO(text)))
+        return written.getvalue()
+
+    def judged() -> str:
+        read = [(int(question), int(part)) for question, part in csv.reader(StringIO(text))]
+        pairs = np.array(read, dtype=np.int64)
+        rows = columns.rows_of(pairs[:, 1])
+        found = judge_pairs(columns, questions, asked=pairs[:, 0].astype(np.intp), rows=rows, look_ups=look_ups)
+        words = [VERDICTS[number].value for number in found.verdicts.tolist()]
+        written = StringIO()
+        csv.writer(written).writerows(zip(pairs[:, 0].tolist(), pairs[:, 1].tolist(), words, strict=True))
+        return written.getvalue()
+
+    taken = interleaved({"judged": judged, "copied": copied}, repeat=1, rounds=5)
+    ratio = taken["judged"] / taken["copied"]
+    beside = {f"{name} ms": time / 1e3 for name, time in taken.items()} | {"lines": PAIRS}
+    return Row("P6 a file in and out", ratio, "of copying it", f"<= {FILE_AIM:.0f}", ratio <= FILE_AIM, beside)
