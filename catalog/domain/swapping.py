@@ -36,13 +36,47 @@ class OldStock:
 
 
 def as_itself(walk: Walk, part: Numbered) -> Truth:
-    """Whether the number may be judged as itself: every step out of it that holds says that it may be used up.
+    """Whether the number may be judged as itself: every step on its way that holds says that it may be used up.
 
-    What is discontinued has no number in its place, so what is left of it is judged like any other part.
+    A number that may be used up in place of one that is passed over itself is passed over too. What is discontinued
+    has no number in its place, so what is left of it is judged like any other part.
     """
     if not part.live:
         return no("withdrawn")
-    steps = [step for step in walk.out_of(part.id) if step.kind is not SupersessionKind.DISCONTINUED]
+    numbers, doubtful = _reached_for_sure(walk, part)
+    truth = all_of(_may_leave(walk, number) for number in numbers)
+    beyond = [one for step in doubtful if not _may_go_beyond(walk, step).holds for one in walk.truths[step.id].missing]
+    return all_of((truth, unknown(*distinct(beyond)))) if beyond else truth
+
+
+def _reached_for_sure(walk: Walk, part: Numbered) -> tuple[list[int], list[Supersession]]:
+    """Numbers that it leads to by steps that hold here, itself first; and the steps out of these that may hold."""
+    numbers, doubtful, seen = [part.id], list[Supersession](), {part.id}
+    for number in numbers:
+        for step in walk.out_of(number):
+            if not walk.holds(step):
+                doubtful.append(step)
+                continue
+            new = [member.part.id for member in step.new if member.part.id not in seen]
+            seen.update(new)
+            numbers.extend(dict.fromkeys(new))
+    return numbers, doubtful
+
+
+def _may_go_beyond(walk: Walk, step: Supersession) -> Truth:
+    """Whether nothing beyond a step says that what leads there may not be used up."""
+    numbers = list(dict.fromkeys(member.part.id for member in step.new))
+    seen = set(numbers)
+    for number in numbers:
+        found = {member.part.id for onward in walk.out_of(number) for member in onward.new} - seen
+        seen |= found
+        numbers.extend(sorted(found))
+    return all_of(_may_leave(walk, number) for number in numbers)
+
+
+def _may_leave(walk: Walk, number: int) -> Truth:
+    """Whether every step out of a number that holds lets it be used up."""
+    steps = [step for step in walk.out_of(number) if step.kind is not SupersessionKind.DISCONTINUED]
     return all_of(_permits(step, steps, walk) for step in steps if not _has_exception(step, steps, walk))
 
 

@@ -17,11 +17,13 @@ from tests.domain.chains import (
     PLAIN,
     RING,
     a_set,
+    ask_one,
     engine,
     number,
     one,
     since,
     up_to,
+    used,
 )
 
 pytestmark = pytest.mark.domain
@@ -112,3 +114,19 @@ def test_earlier_numbers_across_a_break_that_changes_nothing_are_offered_without
               one(OIL_440, OIL_450, both_ways=True, serials=since(10)))  # fmt: skip
     found = stock(halves, OIL_450, engine())
     assert (allowed(found), found.missing) == (["VRD 0021-440"], ())
+
+
+def test_what_leads_to_a_number_that_is_passed_over_is_passed_over_too() -> None:
+    """One way from the second to the third: the first, as good as the second, may not be used up either."""
+    statements = (one(FIRST, SECOND, both_ways=True), one(SECOND, THIRD))
+    found = ask_one(statements, FIRST)
+    assert (used(found), found.itself.holds) == ({"OLM 90-3": 1}, False)
+    assert stock(statements, SECOND) == OldStock()
+    changed = (statements[0], one(SECOND, THIRD, serials=since(10)))
+    assert ask_one(changed, FIRST, on=engine(9)).itself.holds is True
+    assert ask_one(changed, FIRST, on=engine(10)).itself.holds is False
+    blank = ask_one(changed, FIRST, on=engine()).itself
+    assert (blank.holds, [fact.name for fact in blank.missing]) == (None, ["serial (change at 10)"])
+    maybe = (one(FIRST, SECOND, both_ways=True, places=("outdoor",)), one(SECOND, THIRD))
+    assert ask_one(maybe, FIRST).itself.holds is None
+    assert ask_one(maybe, FIRST, on=engine(1, place_of_use="indoor")).itself.holds is True
