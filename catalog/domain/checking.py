@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
@@ -17,11 +19,11 @@ from catalog.domain.folding import Folded, fold
 from catalog.domain.gate import gate
 from catalog.domain.kit_candidates import judge_contents
 from catalog.domain.part_against_part import set_beside
-from catalog.domain.parts import SPECIFIES, Part, PartKey, Position
+from catalog.domain.parts import SPECIFIES, MatchedSet, PartKey, Position
 from catalog.domain.questions import Decision, Engine, Item, Question, Use
 from catalog.domain.rules import Approver
 from catalog.domain.superseding import CODE as CHAIN
-from catalog.domain.superseding import Superseded, in_its_chain, superseded, with_replacements
+from catalog.domain.superseding import Superseded, as_a_piece, in_its_chain, superseded, with_replacements
 from catalog.domain.weighing_rules import weigh_rules
 
 
@@ -120,7 +122,9 @@ def case_of(question: Question, engine: Engine, position: Position, where: Where
         rulebook=question.rulebook,
         where=where,
         position=position,
-        candidate=replace(item.part, member_of=None) if _whole_set(question, item.part) else item.part,
+        candidate=replace(
+            item.part, member_of=_missing_from(question, as_a_piece(item.part, engine, position.code, where))
+        ),
         statements=engine.statements,
         found=question.replaces,
         fuels_built_for=engine.fuels,
@@ -129,12 +133,13 @@ def case_of(question: Question, engine: Engine, position: Position, where: Where
     )
 
 
-def _whole_set(question: Question, part: Part) -> bool:
-    """Whether every piece of the matched set is offered, in number."""
-    if part.member_of is None:
-        return False
-    offered = {item.part.key: item.quantity or 1 for item in question.candidate}
-    return all(offered.get(key, 0) >= count for key, count in part.member_of.members)
+def _missing_from(question: Question, sets: Sequence[MatchedSet]) -> MatchedSet | None:
+    """The set that the part is one piece of, unless every piece of one is offered, in number."""
+    offered = Counter[PartKey]()
+    for item in question.candidate:
+        offered[item.part.key] += item.quantity or 1
+    whole = any(all(offered[key] >= count for key, count in one.members) for one in sets)
+    return None if whole or not sets else sets[0]
 
 
 def _together(question: Question, position: Position, cases: tuple[Case, ...]) -> Folded:

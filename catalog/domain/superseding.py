@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from catalog.domain.answers import Answer, Effect, Fact, distinct
 from catalog.domain.applicability import Where
 from catalog.domain.findings import Finding
-from catalog.domain.parts import SPECIFIES, Part, PartKey, StatementKind
+from catalog.domain.parts import SPECIFIES, MatchedSet, Part, PartKey, StatementKind
 from catalog.domain.questions import Engine, Item, Question, Replacements
 from catalog.domain.resolving import ChainStep, Resolved, resolve
 from catalog.domain.supersession_chains import CatalogueError, Counted, Numbered
@@ -108,8 +108,9 @@ def _note(text: str, chain: Sequence[ChainStep]) -> Finding:
 def with_replacements(engine: Engine, known: Replacements, where: Where) -> Engine:
     """The engine with its maker's statements taken over to the numbers that stand for the specified ones here today.
 
-    Those are what a specified number is replaced by, and the old stock that may be used up in its place. Of a part that
-    the maker names itself, here or elsewhere on the engine, nothing is taken over.
+    Those are what a specified number is replaced by, and the old stock that may be used up in its place. Where that is
+    a set, each piece is told as one of it. Of a part that the maker names itself, here or elsewhere on the engine,
+    nothing is taken over.
     """
     if not known.numbered:
         return engine
@@ -128,9 +129,29 @@ def _standing_for(number: Numbered, known: Replacements, where: Where) -> tuple[
     (found,) = resolve(known.chains, (Counted(number),), where, blocks=known.blocks)
     if found.catalogue_errors or found.missing:
         return ()
-    now = [one.part for one in found.use]
-    earlier = [one.part for one in old_stock(known.chains, (number, *now), where, blocks=known.blocks).allowed]
-    return tuple(known.parts[part.id] for part in distinct((*now, *earlier)) if part != number)
+    now = [one.part for one in found.use if one.part != number]
+    pieces = len(found.use) > 1 or any(one.quantity > 1 for one in found.use)
+    # What may be used up in place of one piece is not the whole set.
+    stock = old_stock(known.chains, (number,) if pieces else (number, *now), where, blocks=known.blocks).allowed
+    earlier = tuple(known.parts[one.part.id] for one in stock if one.part not in (number, *now))
+    if not pieces:
+        return (*(known.parts[part.id] for part in now), *earlier)
+    members = tuple((known.parts[one.part.id].key, one.quantity) for one in found.use)
+    whole = MatchedSet(f"that replaces {number.shown}", members)
+    return (*(replace(known.parts[part.id], member_of=whole) for part in now), *earlier)
+
+
+def as_a_piece(part: Part, engine: Engine, position: str, where: Where) -> tuple[MatchedSet, ...]:
+    """The sets that a part is a piece of at a position: its own, or those that replace a number specified there."""
+    if part.member_of is not None:
+        return (part.member_of,)
+    said = [
+        one.part.member_of
+        for one in engine.statements
+        if one.in_place_of and one.position == position and one.part.key == part.key
+        and one.applicability.holds(where).holds is not False
+    ]  # fmt: skip
+    return () if None in said else tuple(one for one in said if one is not None)
 
 
 def in_its_chain(question: Question) -> frozenset[PartKey]:

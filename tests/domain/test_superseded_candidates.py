@@ -44,7 +44,17 @@ def replaced(*pairs: tuple[Part, Part], withdrawn: tuple[Part, ...] = (), both_w
     return Replacements(Chains.of(steps), {index: known[key] for index, key in parts.items()}, numbered)
 
 
-def asked(candidate: Part, replacements: Replacements) -> Decision:
+def now_a_set(old: Part, *pieces: tuple[Part, int]) -> Replacements:
+    """A number that is now a set, all of it or nothing."""
+    parts = (old, *(piece for piece, _ in pieces))
+    numbered = {one.key: Numbered(index, *one.key) for index, one in enumerate(parts)}
+    new = tuple(Counted(numbered[piece.key], count) for piece, count in pieces)
+    step = Supersession(1, SupersessionKind.SET, (Counted(numbered[old.key]),), new)
+    return Replacements(Chains.of((step,)), dict(enumerate(parts)), numbered)
+
+
+def asked(candidate: Part | tuple[Item, ...], replacements: Replacements) -> Decision:
+    items = (Item(candidate),) if isinstance(candidate, Part) else candidate
     burned = (known_fuel("lpg_liquid:HD-5", rulebook().fuels),)
     record = FuelRecord(burned, RecordMode.ONLY_FUEL, date(2026, 1, 12))
     application = Application(
@@ -52,7 +62,7 @@ def asked(candidate: Part, replacements: Replacements) -> Decision:
     )
     return decide(
         Question(
-            rulebook(), (Item(candidate),), application, engine("VRD-H40", "S-131"), "lock_off",
+            rulebook(), items, application, engine("VRD-H40", "S-131"), "lock_off",
             replacements=replacements,
         )
     )  # fmt: skip
@@ -94,3 +104,23 @@ def test_numbers_that_replace_each_other_are_undetermined_before_anything_is_com
     assert (decision.verdict, len(decision.findings), decision.use) == (Verdict.UNDETERMINED, 1, ())
     assert decision.chain_errors
     assert decision.missing
+
+
+def test_a_piece_of_the_set_that_replaces_a_number_is_no_part_by_itself() -> None:
+    """Architecture, rule 7: all or nothing; a member of a set alone is undetermined."""
+    body, coil = replace(NEWER, number="6601"), replace(NEWER, number="6602")
+    known = now_a_set(LOCK_OFF, (body, 1), (coil, 2))
+    for alone in ((Item(body),), (Item(coil),), (Item(body, 1), Item(coil, 1))):
+        decision = asked(alone, known)
+        assert decision.verdict is Verdict.UNDETERMINED
+        assert "candidate: the whole set" in [fact.name for fact in decision.missing]
+    for whole in ((Item(LOCK_OFF),), (Item(body, 1), Item(coil, 2)), (Item(coil, 1), Item(body, 1), Item(coil, 1))):
+        assert asked(whole, known).verdict is Verdict.ACCEPTED
+
+
+def test_one_of_two_alike_pieces_is_half_of_the_set() -> None:
+    half = replace(NEWER, number="6601")
+    known = now_a_set(LOCK_OFF, (half, 2))
+    assert asked((Item(half, 1),), known).verdict is Verdict.UNDETERMINED
+    assert asked((Item(half, 2),), known).verdict is Verdict.ACCEPTED
+    assert [(use.part.key, use.quantity) for use in asked(LOCK_OFF, known).use] == [(half.key, 2)]
