@@ -73,7 +73,8 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
         return _which_number(question, position, today, where)
     question = replace(question, candidate=today.items)
     engine = with_replacements(engine, question.replacements, where)
-    cases = tuple(case_of(question, engine, _place(engine, position, item, today), where, item) for item in today.items)
+    placed = [(item, _place(engine, position, item, today)) for item in today.items]
+    cases = tuple(case_of(question, engine, place, where, _held(item, position, place)) for item, place in placed)
     folded = _together(question, position, cases)
     return Decision(
         verdict=folded.verdict,
@@ -89,6 +90,11 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
         cautions=cautions_for(cases[0]),
         approvable_by=folded.approvable_by,
     )
+
+
+def _held(item: Item, position: Position, place: Position) -> Item:
+    """A piece of a set with a place of its own is on hold by what was reported there, and of the whole set."""
+    return replace(item, holds=tuple(hold for hold in item.holds if hold.position in (position.code, place.code)))
 
 
 def _place(engine: Engine, position: Position, item: Item, today: Superseded) -> Position:
@@ -129,7 +135,7 @@ def case_of(question: Question, engine: Engine, position: Position, where: Where
         found=question.replaces,
         fuels_built_for=engine.fuels,
         adapters=item.adapters,
-        holds=tuple(hold for hold in item.holds if hold.position == position.code),
+        holds=item.holds,
     )
 
 

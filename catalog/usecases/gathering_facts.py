@@ -63,19 +63,23 @@ def facts_of(
             for step in replaced.steps
         ]
         rest["withdrawn"] = sorted(at[row.id] for row in replaced.parts if row.withdrawn)
-        held = ([at[row.id], _holds(row, understood, dealer)] for row in replaced.parts)
+        pieces = {number for step in replaced.steps if len(step.new) > 1 for number, _ in step.new}
+        held = ([at[row.id], _holds(row, understood, dealer, anywhere=row.id in pieces)] for row in replaced.parts)
         rest |= _held({"held": [[index, holds] for index, holds in held if holds]})
     return FactsUsed(tuple(shelf.texts), positions, rest), tuple(shelf.rows)
 
 
-def _holds(row: LoadedPart | None, understood: Understood, dealer: UUID) -> list[list[str]]:
-    """The open reports about a part on this specification, at the position asked about or anywhere."""
+def _holds(row: LoadedPart | None, understood: Understood, dealer: UUID, *, anywhere: bool = False) -> list[list[str]]:
+    """The open reports about a part on this specification, at the position asked about or anywhere.
+
+    A piece of a set may have a place of its own beside the position asked about.
+    """
     if row is None or understood.specification is None:
         return []
     return [
         [hold.reported_on.isoformat(), hold.kind.value, hold.position]
         for hold in holds_on(row, understood.specification.id, dealer)
-        if understood.position in (None, hold.position)
+        if anywhere or understood.position in (None, hold.position)
     ]
 
 

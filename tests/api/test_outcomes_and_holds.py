@@ -8,6 +8,7 @@ import pytest
 from catalog.models import CatalogueState, Hold, Outcome
 from service.operations.models import Dealer, Scope
 from service.operations.people import create_person
+from tests.acceptance.chains import PUMP_3
 from tests.api.approving import approve, approved, confirm_conversion, newest_change, plug_on, refused, set_gap
 from tests.api.world import Desk, demo_question
 from tests.desks import Clock
@@ -101,6 +102,19 @@ def test_it_holds_at_that_position_of_that_specification_alone(desk: Desk) -> No
     before = desk.answer(on_s118)
     report(desk, desk.answer(on_s131))
     assert desk.answer(on_s118)["digest"] == before["digest"]
+
+
+@pytest.mark.parametrize("place", [{}, {"position": "manifold_gasket"}])
+@pytest.mark.parametrize("reported", ["7701", "7702"])
+def test_a_set_is_on_hold_with_what_was_reported_of_it_and_of_any_of_its_pieces(
+    desk: Desk, reported: str, place: dict[str, str]
+) -> None:
+    """OLM 7701 is now 7702 and 7703, of which each has a place of its own besides the gasket's."""
+    whole = {"candidate": {"maker": "OLM", "number": "7701"}, "application": PUMP_3, **place}
+    assert desk.answer(whole)["verdict"] == "accepted"
+    report(desk, desk.answer({"candidate": {"maker": "OLM", "number": reported}, "application": PUMP_3}))
+    held = desk.answer(whole)
+    assert (held["verdict"], SAID in held["headline"]) == ("undetermined", True)
 
 
 def test_two_reports_are_both_said_and_both_have_to_be_settled(desk: Desk, editor: Desk) -> None:
