@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from uuid import UUID
 
 from catalog import loading
 from catalog.domain.parts import SPECIFIES
-from catalog.loading import LoadedPart, LoadedStatement, LoadedSupersession, Wanted
+from catalog.domain.questions import Replacements
+from catalog.domain.supersession_chains import Chains, InCatalogue, Numbered
+from catalog.loading import LoadedPart, LoadedSpecification, LoadedStatement, LoadedSupersession, Wanted
 from catalog.usecases.understanding import Understood
 
 
@@ -62,3 +65,25 @@ def _asked(question: Understood) -> list[LoadedPart]:
 
 def _specified(statements: Iterable[LoadedStatement]) -> list[LoadedPart]:
     return [said.part for said in statements if said.kind in SPECIFIES and said.part.in_chain]
+
+
+def replacements_of(
+    parts: Iterable[int], specification: LoadedSpecification, dealer: UUID, stamp: str
+) -> Replacements:  # fmt: skip
+    """What is published of the numbers of these parts, by their ids; the chains know a part by its row's id."""
+    steps = loading.supersessions(stamp, loading.parts_answering(stamp, (), parts))
+    rows = loading.parts_in(stamp, steps)
+    numbered = {
+        row.id: Numbered(
+            row.id, row.maker, row.number, InCatalogue.WITHDRAWN if row.withdrawn else InCatalogue.LIVE
+        )
+        for row in rows
+    }  # fmt: skip
+    known = {row.id: replace(loading.part_from(row.text), id=row.id) for row in rows}
+    return Replacements(
+        Chains.of(loading.supersession_from(one.id, (one.old, one.new, *one.document), numbered) for one in steps),
+        known,
+        {known[number].key: one for number, one in numbered.items()},
+        specification.scheme.prefixes,
+        {row.id: loading.holds_on(row, specification.id, dealer) for row in rows if row.held},
+    )

@@ -18,13 +18,14 @@ from catalog.domain.columnar.open_questions import OpenQuestion
 from catalog.domain.columnar.searching import Found, nearest_misses, search
 from catalog.domain.findings import Finding
 from catalog.domain.folding import VERDICTS
-from catalog.domain.parts import PartKey
+from catalog.domain.parts import Part, PartKey
 from catalog.domain.quantities import Quantity
 from catalog.domain.questions import Decision, Question
 from catalog.domain.rules import Category, ComparisonKind, Rulebook
 from catalog.loading import Standing, remembered
 from catalog.loading.category_columns import Kept, columns_of
 from catalog.usecases.asked import read_asked
+from catalog.usecases.chaining import replacements_of
 from catalog.usecases.facts_used import digest_of
 from catalog.usecases.one_version import Asking, Machines, at_one_version
 from catalog.usecases.questioning import gathered_alone, on_its_machine
@@ -62,7 +63,7 @@ def substitutes(wanted: Wanted, *, dealer: Dealer, now: datetime) -> dict[str, A
         found = gathered_alone(placed, rulebook, standing.stamp, Asking(dealer, "", now))
         question = found.question(rulebook)
         open_question, pair = _open(question), placed.specification or ("", "")
-        specification = loading.specifications(standing.stamp, [pair])[pair].id
+        specification = loading.specifications(standing.stamp, [pair])[pair]
         passed_over = frozenset(item.part.key for item in question.candidate)
         digest = digest_of(found.facts.text, rulebook)
         ranking = Ranking(open_question, digest, specification, dealer.pk, rulebook, standing.stamp, passed_over)
@@ -165,13 +166,13 @@ class Room:
 class Ranking:
     """What parts are ranked for. `passed_over` are those asked about, which are no substitutes for themselves.
 
-    `digest` stands for all that was asked and is known of it. `specification` is its row's id: a part may be on hold
-    there for this dealer.
+    `digest` stands for all that was asked and is known of it. A part may be on hold on the `specification` for this
+    dealer.
     """
 
     asked: OpenQuestion
     digest: str
-    specification: int
+    specification: loading.LoadedSpecification
     dealer: UUID
     rulebook: Rulebook
     stamp: str
@@ -201,15 +202,23 @@ class Ranking:
         part = replace(loading.part_from(row.text), id=row.id)
         if part.key in self.passed_over:
             return None
-        question = self.asked.about(part, self.rulebook)
+        question = self._about(part, row)
         if row.held:
-            holds = loading.holds_on(row, self.specification, self.dealer)
+            holds = loading.holds_on(row, self.specification.id, self.dealer)
             question = replace(question, candidate=(replace(question.candidate[0], holds=holds),))
         decision = decide(question)
         if decision.use and [use.part.key for use in decision.use] != [part.key]:
             return None
         room = _least_room(decision.findings, self.rulebook.categories.get(part.category))
         return Judged(row.id, row, decision, row.id in self.specified, room)
+
+    def _about(self, part: Part, row: loading.LoadedPart) -> Question:
+        """The question about one part, with its own chain where that is not among what the question turns on."""
+        question, known = self.asked.about(part, self.rulebook), self.asked.replacements
+        if not row.in_chain or part.key in known.numbered:
+            return question
+        numbers = (row.id, *(one.id for one in known.parts.values() if one.id is not None))
+        return replace(question, replacements=replacements_of(numbers, self.specification, self.dealer, self.stamp))
 
 
 _RATINGS = (ComparisonKind.AT_LEAST, ComparisonKind.AT_MOST)

@@ -10,7 +10,9 @@ from django.test.utils import CaptureQueriesContext
 
 from catalog.loading.category_columns import forget_columns
 from catalog.models import Part
-from tests.api.world import Desk
+from catalog.usecases.reading import published
+from catalog.usecases.supersessions import read_supersessions, save_supersessions
+from tests.api.world import NOW, Desk
 
 pytestmark = pytest.mark.db
 TRUCK = (
@@ -142,3 +144,30 @@ def test_a_part_on_hold_here_is_not_offered(desk: Desk) -> None:
     assert told.status_code == 201, told.content
     assert "VRD 6605" not in names(asked(desk, part, "position=lock_off")["results"])
     assert desk.answer(question)["verdict"] == "undetermined"
+
+
+def replaced_by(old: str, new: str, *, both_ways: bool = False) -> None:
+    sides = {side: [{"part": {"maker": "VRD", "number": one}}] for side, one in (("from", old), ("to", new))}
+    source = {"kind": "maker", "citation": "change sheet, invented"}
+    row = {"kind": "one_for_one", **sides, "both_ways": both_ways, "source": source}
+    save_supersessions(read_supersessions([row], published().rulebook), NOW)
+
+
+@pytest.mark.parametrize("back", [False, True])
+def test_a_number_is_no_substitute_where_its_own_chain_says_so(desk: Desk, back: bool) -> None:
+    """VRD 6605 is named by nobody here; it is replaced by a number, or by one that it replaces itself."""
+    desk.made("/parts/", {"maker": "VRD", "number": "6605-N", "category": "lock_off", "attributes": []})
+    part = number("VRD", "6600")
+    assert "VRD 6605" in names(asked(desk, part, "position=lock_off")["results"])
+    replaced_by("6605", "6605-N")
+    if back:
+        replaced_by("6605-N", "6605")
+    question = {"candidate": {"maker": "VRD", "number": "6605"}, "position": "lock_off", "application": APPLICATION}
+    assert desk.answer(question)["verdict"] == "undetermined"
+    assert "VRD 6605" not in names(asked(desk, part, "position=lock_off")["results"])
+
+
+def test_a_number_that_may_still_be_used_up_is_a_substitute(desk: Desk) -> None:
+    desk.made("/parts/", {"maker": "VRD", "number": "6605-N", "category": "lock_off", "attributes": []})
+    replaced_by("6605", "6605-N", both_ways=True)
+    assert "VRD 6605" in names(asked(desk, number("VRD", "6600"), "position=lock_off")["results"])
