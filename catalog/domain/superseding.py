@@ -51,14 +51,30 @@ def superseded(question: Question, where: Where, takes: int | None) -> Supersede
         zip((item.part.key for item in asked), resolve(known.chains, lines, where, blocks=known.blocks), strict=True)
     )
     each = [_judged(item, told.get(item.part.key), known, where) for item in question.candidate]
+    keys = distinct(key for one in each for key in one.why)
     return Superseded(
-        items=tuple(item for one in each for item in one.items),
-        why={key: text for one in each for key, text in one.why.items()},
+        items=_each_once([item for one in each for item in one.items], takes or 1),
+        why={key: " ".join(distinct(one.why[key] for one in each if key in one.why)) for key in keys},
         chain=distinct(step for one in each for step in one.chain),
         notes=tuple(note for one in each for note in one.notes),
         errors=distinct(error for one in each for error in one.errors),
         missing=distinct(fact for one in each for fact in one.missing),
     )
+
+
+def _each_once(items: Sequence[Item], takes: int) -> tuple[Item, ...]:
+    """Several numbers may have become one: it is judged once, with all that is offered of it."""
+    found: dict[PartKey, Item] = {}
+    for item in items:
+        before = found.get(item.part.key)
+        if before is None:
+            found[item.part.key] = item
+            continue
+        numbers = (before.quantity, item.quantity)
+        total = None if numbers == (None, None) else sum(takes if one is None else one for one in numbers)
+        adapters = distinct((*before.adapters, *item.adapters))
+        found[item.part.key] = replace(before, quantity=total, adapters=adapters)
+    return tuple(found.values())
 
 
 def _judged(item: Item, found: Resolved | None, known: Replacements, where: Where) -> Superseded:
@@ -72,6 +88,7 @@ def _judged(item: Item, found: Resolved | None, known: Replacements, where: Wher
         fact = Fact("replacement", f"{item.part.shown} is withdrawn and nothing replaces it here: what is offered?")
         return Superseded((), chain=found.chain, missing=(fact,))
     single = len(found.use) == 1
+    counted = [one for one in found.use if one.quantity]  # the others are counted with another number of the candidate
     return Superseded(
         items=tuple(
             Item(
@@ -80,11 +97,11 @@ def _judged(item: Item, found: Resolved | None, known: Replacements, where: Wher
                 item.adapters if single else (),
                 known.holds.get(one.part.id, ()),
             )
-            for one in found.use
+            for one in counted
         ),
-        why={known.parts[one.part.id].key: one.why for one in found.use},
+        why={known.parts[one.part.id].key: one.why for one in counted},
         chain=found.chain,
-        notes=tuple(_note(text, found.chain) for text in distinct(one.why for one in found.use)),
+        notes=tuple(_note(text, found.chain) for text in distinct(one.why for one in counted)),
     )
 
 

@@ -124,3 +124,22 @@ def test_one_of_two_alike_pieces_is_half_of_the_set() -> None:
     assert asked((Item(half, 1),), known).verdict is Verdict.UNDETERMINED
     assert asked((Item(half, 2),), known).verdict is Verdict.ACCEPTED
     assert [(use.part.key, use.quantity) for use in asked(LOCK_OFF, known).use] == [(half.key, 2)]
+
+
+def test_two_numbers_that_are_one_today_are_judged_and_used_once() -> None:
+    other = replace(LOCK_OFF, number="6600-2")
+    both = (Item(LOCK_OFF, 2), Item(other, 1))
+    decision = asked(both, replaced((LOCK_OFF, NEWER), (other, NEWER)))
+    assert [(use.part.key, use.quantity) for use in decision.use] == [(NEWER.key, 3)]
+    assert all(text in decision.use[0].why for text in ("replaces VRD 6600,", "replaces VRD 6600-2,"))
+
+
+def test_numbers_that_together_became_one_are_used_as_that_one() -> None:
+    other = replace(LOCK_OFF, number="6600-2")
+    known = replaced((LOCK_OFF, NEWER), (other, NEWER))
+    numbered = known.numbered
+    pair = (Counted(numbered[LOCK_OFF.key]), Counted(numbered[other.key]))
+    step = Supersession(1, SupersessionKind.TOGETHER, pair, (Counted(numbered[NEWER.key]),))
+    decision = asked((Item(LOCK_OFF, 1), Item(other, 1)), replace(known, chains=Chains.of((step,))))
+    assert [(use.part.key, use.quantity) for use in decision.use] == [(NEWER.key, 1)]
+    assert decision.use[0].why == "VRD 6600 and VRD 6600-2 together are now VRD 6600-N."
