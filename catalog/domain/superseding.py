@@ -43,14 +43,14 @@ class Superseded:
 def superseded(question: Question, where: Where, takes: int | None) -> Superseded:
     """The candidate as it is supplied here today; `takes` is how many the position takes, None where not recorded."""
     known = question.replacements
-    asked = [item for item in question.candidate if item.part.key in known.numbered]
+    asked = [item for item in question.candidate if _is_numbered(item.part, known)]
     if not asked:
         return Superseded(question.candidate)
     lines = [Counted(known.numbered[item.part.key], item.quantity or takes or 1) for item in asked]
     told = dict(
         zip((item.part.key for item in asked), resolve(known.chains, lines, where, blocks=known.blocks), strict=True)
     )
-    each = [_judged(item, told.get(item.part.key), known, where) for item in question.candidate]
+    each = [_judged(item, told[item.part.key] if item in asked else None, known, where) for item in question.candidate]
     keys = distinct(key for one in each for key in one.why)
     return Superseded(
         items=_each_once([item for one in each for item in one.items], takes or 1),
@@ -60,6 +60,11 @@ def superseded(question: Question, where: Where, takes: int | None) -> Supersede
         errors=distinct(error for one in each for error in one.errors),
         missing=distinct(fact for one in each for fact in one.missing),
     )
+
+
+def _is_numbered(part: Part, known: Replacements) -> bool:
+    """Goods known only by a description are no maker's part, whatever number was written of them."""
+    return part.key in known.numbered and not part.described
 
 
 def _each_once(items: Sequence[Item], takes: int) -> tuple[Item, ...]:
@@ -175,7 +180,5 @@ def in_its_chain(question: Question) -> frozenset[PartKey]:
     """All numbers of the chains in question, by which a position may be named where none names the candidate."""
     known = question.replacements
     return (
-        frozenset(known.numbered)
-        if any(item.part.key in known.numbered for item in question.candidate)
-        else frozenset()
+        frozenset(known.numbered) if any(_is_numbered(item.part, known) for item in question.candidate) else frozenset()
     )

@@ -143,3 +143,11 @@ def test_numbers_that_together_became_one_are_used_as_that_one() -> None:
     decision = asked((Item(LOCK_OFF, 1), Item(other, 1)), replace(known, chains=Chains.of((step,))))
     assert [(use.part.key, use.quantity) for use in decision.use] == [(NEWER.key, 1)]
     assert decision.use[0].why == "VRD 6600 and VRD 6600-2 together are now VRD 6600-N."
+
+
+def test_goods_that_are_only_described_are_not_resolved_by_the_number_written_of_them() -> None:
+    """Contract: what is described is never better than conditional; another part's yes is none of theirs."""
+    described = replace(LOCK_OFF, described=True)
+    decision = asked(described, replaced((LOCK_OFF, NEWER)))
+    assert decision.verdict is not Verdict.ACCEPTED
+    assert [use.part for use in decision.use] == [described]
