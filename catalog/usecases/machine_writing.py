@@ -195,7 +195,7 @@ def specification_of(row: Row, pointer: str = "/spec") -> tuple[EngineSpecificat
 
 def state(machine: Machine, row: Row, owner: Owner) -> None:
     """Put what a body states onto the row, unsaved. Raises what `Gathered.tell` raises, with every problem."""
-    problems, loaded = Gathered(), None
+    problems, loaded, before = Gathered(), None, machine.specification_id
     rulebook = published().rulebook
     with problems.each():
         if "spec" in row or "serial" in row:
@@ -209,6 +209,8 @@ def state(machine: Machine, row: Row, owner: Owner) -> None:
         for column, value in read_machine({**serial, **row}, rulebook, loaded).columns.items():
             setattr(machine, column, value)
     problems.tell()
+    if machine.specification_id != before:  # another engine: what the lines of the one before asked is nothing to it
+        machine.line_demands, machine.line_digest = None, ""
 
 
 def _spec_of(machine: Machine) -> dict[str, str] | None:

@@ -176,3 +176,12 @@ def test_positions_sent_anew_keep_what_was_computed_for_them(worked_out: Desk) -
     positions = worked_out.get(f"/engine-specs/{number}/").json()["positions"]
     worked_out.changed(f"/engine-specs/{number}/", {"positions": [as_sent(position) for position in positions]})
     assert asked_of_the_vaporiser(worked_out) == before
+
+
+def test_what_the_lines_of_another_engine_asked_is_forgotten_with_that_engine(desk: Desk) -> None:
+    address = of_truck(desk)
+    rebuilt(desk, address, described={"maker_text": "no name", "number_text": "R 2"})
+    jobs.run_due(timezone.now)
+    assert computed(asked_of(desk, address, "vaporiser"))
+    desk.changed(address, {"spec": {"model": "VRD-H40", "spec": "S-118"}})
+    assert computed(asked_of(desk, address, "vaporiser")) == []
