@@ -23,7 +23,14 @@ from catalog.domain.parts import SPECIFIES, MatchedSet, PartKey, Position
 from catalog.domain.questions import Decision, Engine, Item, Question, Use
 from catalog.domain.rules import Approver
 from catalog.domain.superseding import CODE as CHAIN
-from catalog.domain.superseding import Superseded, as_a_piece, in_its_chain, superseded, with_replacements
+from catalog.domain.superseding import (
+    Superseded,
+    as_a_piece,
+    in_its_chain,
+    perhaps_standing,
+    superseded,
+    with_replacements,
+)
 from catalog.domain.weighing_rules import weigh_rules
 
 
@@ -75,7 +82,7 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
     engine = with_replacements(engine, question.replacements, where)
     placed = [(item, _place(engine, position, item, today)) for item in today.items]
     cases = tuple(case_of(question, engine, place, where, _held(item, position, place)) for item, place in placed)
-    folded = _together(question, position, cases)
+    folded = _perhaps_replacing(question, engine, position, cases, _together(question, position, cases))
     return Decision(
         verdict=folded.verdict,
         headline=" ".join((*(note.text for note in today.notes), folded.headline)),
@@ -90,6 +97,24 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
         cautions=cautions_for(cases[0]),
         approvable_by=folded.approvable_by,
     )
+
+
+def _perhaps_replacing(
+    question: Question, engine: Engine, position: Position, cases: tuple[Case, ...], folded: Folded
+) -> Folded:
+    """What would tell whether a number stands for a specified one is asked where that could change the answer."""
+    if folded.verdict not in (Verdict.UNDETERMINED, Verdict.CONDITIONAL):
+        return folded
+    assumed, facts = perhaps_standing(question, engine, cases[0].where)
+    if not facts:
+        return folded
+    if_so = _together(question, position, tuple(replace(case, statements=assumed.statements) for case in cases))
+    if (if_so.verdict, if_so.missing) == (folded.verdict, folded.missing):
+        return folded
+    names = " and ".join(case.candidate.shown for case in cases)
+    text = f"Cannot tell whether {names} stands here for what the engine's maker specifies."
+    asked = Finding(CHAIN, Answer.UNKNOWN, Effect.NOTE, text, COMMON_PRACTICE, missing=facts, worst=Effect.REJECT)
+    return _together(question, position, cases, (asked,))
 
 
 def _held(item: Item, position: Position, place: Position) -> Item:
@@ -148,9 +173,11 @@ def _missing_from(question: Question, sets: Sequence[MatchedSet]) -> MatchedSet 
     return None if whole or not sets else sets[0]
 
 
-def _together(question: Question, position: Position, cases: tuple[Case, ...]) -> Folded:
-    """The worst member decides, and the number offered counts for all of them."""
-    counts = counting(question, position, cases[0])
+def _together(
+    question: Question, position: Position, cases: tuple[Case, ...], also: tuple[Finding, ...] = ()
+) -> Folded:
+    """The worst member decides, and the number offered counts for all of them, as `also` does."""
+    counts = (*counting(question, position, cases[0]), *also)
     kit = bool(position.inside) or (cases[0].category is not None and cases[0].category.kit)
     if len(cases) == 1 and not kit:
         return judge(cases[0], counts)

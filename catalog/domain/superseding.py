@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from catalog.domain.answers import Answer, Effect, Fact, distinct
 from catalog.domain.applicability import Where
 from catalog.domain.findings import Finding
-from catalog.domain.parts import SPECIFIES, MatchedSet, Part, PartKey, StatementKind
+from catalog.domain.parts import SPECIFIES, MatchedSet, Part, PartKey, Statement, StatementKind
 from catalog.domain.questions import Engine, Item, Question, Replacements
 from catalog.domain.resolving import ChainStep, Resolved, resolve
 from catalog.domain.supersession_chains import CatalogueError, Counted, Numbered
@@ -145,6 +145,31 @@ def with_replacements(engine: Engine, known: Replacements, where: Where) -> Engi
         if part.key not in stated
     ]
     return replace(engine, statements=(*engine.statements, *more)) if more else engine
+
+
+def perhaps_standing(question: Question, engine: Engine, where: Where) -> tuple[Engine, tuple[Fact, ...]]:
+    """The engine as if every number asked about that may stand for a specified one did, and what would tell that.
+
+    No facts where none may.
+    """
+    known = question.replacements
+    named = [item.part for item in question.candidate if _is_numbered(item.part, known)]
+    stated = {said.part.key for said in engine.statements if said.kind in SPECIFIES}
+    more: list[Statement] = []
+    facts: list[Fact] = []
+    for said in engine.statements:
+        if said.kind not in SPECIFIES or said.in_place_of or said.part.key not in known.numbered:
+            continue
+        (found,) = resolve(known.chains, (Counted(known.numbered[said.part.key]),), where, blocks=known.blocks)
+        may = [
+            step.supersession for step in found.chain if step.truth.holds is not False and not found.catalogue_errors
+        ]
+        ends = {member.part for step in may if step.one_for_one for member in step.new}
+        for part in named if found.missing else ():
+            if part.key not in stated and known.numbered[part.key] in ends:
+                facts.extend(found.missing)
+                more.append(replace(said, kind=StatementKind.REPLACEMENT, part=part, in_place_of=said.part.shown))
+    return replace(engine, statements=(*engine.statements, *more)), distinct(facts)
 
 
 def _standing_for(number: Numbered, known: Replacements, where: Where) -> tuple[Part, ...]:

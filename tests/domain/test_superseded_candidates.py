@@ -8,11 +8,12 @@ from datetime import date
 import pytest
 
 from catalog.domain.answers import Answer, Verdict
-from catalog.domain.applicability import Application
+from catalog.domain.applicability import Applicability, Application
 from catalog.domain.checking import decide
 from catalog.domain.fuels import FuelRecord, RecordMode, known_fuel
 from catalog.domain.parts import FUELS, SERVICE, Part
 from catalog.domain.questions import Decision, Item, Question, Replacements
+from catalog.domain.serials import Serial, SerialRange
 from catalog.domain.supersession_chains import Chains, Counted, InCatalogue, Numbered, Supersession
 from catalog.domain.supersessions import SupersessionKind
 from tests.demo_world import engine, part, rulebook
@@ -53,12 +54,17 @@ def now_a_set(old: Part, *pieces: tuple[Part, int]) -> Replacements:
     return Replacements(Chains.of((step,)), dict(enumerate(parts)), numbered)
 
 
-def asked(candidate: Part | tuple[Item, ...], replacements: Replacements) -> Decision:
+def asked(candidate: Part | tuple[Item, ...], replacements: Replacements, serial: int | None = None) -> Decision:
     items = (Item(candidate),) if isinstance(candidate, Part) else candidate
     burned = (known_fuel("lpg_liquid:HD-5", rulebook().fuels),)
     record = FuelRecord(burned, RecordMode.ONLY_FUEL, date(2026, 1, 12))
     application = Application(
-        specification="VRD-H40 S-131", plate_fuels=burned, fuel_records=(record,), certified=False, ecu=True
+        specification="VRD-H40 S-131",
+        plate_fuels=burned,
+        fuel_records=(record,),
+        certified=False,
+        ecu=True,
+        serial=None if serial is None else Serial("", serial),
     )
     return decide(
         Question(
@@ -151,3 +157,18 @@ def test_goods_that_are_only_described_are_not_resolved_by_the_number_written_of
     decision = asked(described, replaced((LOCK_OFF, NEWER)))
     assert decision.verdict is not Verdict.ACCEPTED
     assert [use.part for use in decision.use] == [described]
+
+
+def test_a_serial_that_would_tell_whether_a_number_stands_for_the_specified_one_is_asked_for() -> None:
+    bare = replace(NEWER, offers={at: found for at, found in NEWER.offers.items() if at[0] in (SERVICE, FUELS)})
+    for newer in (bare, NEWER):
+        always = replaced((LOCK_OFF, newer))
+        (step,) = always.chains.out_of[0]
+        late = replace(step, applicability=Applicability(serials=(SerialRange(200000),)))
+        known = replace(always, chains=Chains.of((late,)), blocks=("",))
+        assert asked(newer, known, 200000).verdict is Verdict.ACCEPTED
+        blank, below = asked(newer, known), asked(newer, known, 199999)
+        wanted = "serial (change at 200000)"
+        assert blank.verdict is below.verdict
+        assert (wanted in [fact.name for fact in blank.missing]) == (newer is bare)
+        assert wanted not in [fact.name for fact in below.missing]
