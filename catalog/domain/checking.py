@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
@@ -19,15 +18,15 @@ from catalog.domain.folding import Folded, fold
 from catalog.domain.gate import gate
 from catalog.domain.kit_candidates import judge_contents
 from catalog.domain.part_against_part import set_beside
-from catalog.domain.parts import SPECIFIES, MatchedSet, PartKey, Position
+from catalog.domain.parts import SPECIFIES, MatchedSet, Part, PartKey, Position
 from catalog.domain.questions import Decision, Engine, Item, Question, Use
 from catalog.domain.rules import Approver
 from catalog.domain.superseding import CODE as CHAIN
 from catalog.domain.superseding import (
     Superseded,
-    as_a_piece,
     in_its_chain,
     perhaps_standing,
+    sets_with,
     superseded,
     with_replacements,
 )
@@ -149,13 +148,14 @@ def _which_number(question: Question, position: Position, today: Superseded, whe
 
 def case_of(question: Question, engine: Engine, position: Position, where: Where, item: Item) -> Case:
     """One part of the candidate at the position; a piece of a matched set that is offered whole stands for itself."""
+    own, code = item.part.member_of, position.code
+    sets = (own,) if own is not None else sets_with(item.part, engine.statements, code, where)
+    whole = any(_sets_offered(question, one) for one in sets)
     return Case(
         rulebook=question.rulebook,
         where=where,
         position=position,
-        candidate=replace(
-            item.part, member_of=_missing_from(question, as_a_piece(item.part, engine, position.code, where))
-        ),
+        candidate=replace(item.part, member_of=None if whole or not sets else sets[0]),
         statements=engine.statements,
         found=question.replaces,
         fuels_built_for=engine.fuels,
@@ -164,13 +164,12 @@ def case_of(question: Question, engine: Engine, position: Position, where: Where
     )
 
 
-def _missing_from(question: Question, sets: Sequence[MatchedSet]) -> MatchedSet | None:
-    """The set that the part is one piece of, unless every piece of one is offered, in number."""
+def _sets_offered(question: Question, matched: MatchedSet) -> int:
+    """How often every piece of the set is offered, in number."""
     offered = Counter[PartKey]()
     for item in question.candidate:
         offered[item.part.key] += item.quantity or 1
-    whole = any(all(offered[key] >= count for key, count in one.members) for one in sets)
-    return None if whole or not sets else sets[0]
+    return min(offered[key] // count for key, count in matched.members)
 
 
 def _together(
@@ -200,10 +199,9 @@ def counting(question: Question, position: Position, case: Case) -> tuple[Findin
     Fewer than the position takes is a condition where all are replaced together; all of them is a note.
     """
     category = case.category
-    counts = [item.quantity for item in question.candidate]
-    offered = sum(count or 0 for count in counts)
-    if None in counts or category is None or not category.replace_together:
+    if any(item.quantity is None for item in question.candidate) or category is None or not category.replace_together:
         return ()
+    offered = _offered(question, position, case)
     if position.quantity is None or offered > position.quantity:
         return ()
     if offered == position.quantity:
@@ -217,6 +215,18 @@ def counting(question: Question, position: Position, case: Case) -> tuple[Findin
     )  # fmt: skip
 
 
+def _offered(question: Question, position: Position, case: Case) -> int:
+    """How many of what the position takes; a set that replaces one of them counts as one."""
+    sets = [one for item in question.candidate for one in _replacing(item.part, position, case)]
+    if sets:
+        return max(_sets_offered(question, one) for one in sets)
+    return sum(item.quantity or 0 for item in question.candidate)
+
+
+def _replacing(part: Part, position: Position, case: Case) -> tuple[MatchedSet, ...]:
+    return sets_with(part, case.statements, position.code, case.where)
+
+
 def _use(question: Question, position: Position, case: Case, today: Superseded) -> tuple[Use, ...]:
     if len(question.candidate) > 1:
         return tuple(
@@ -225,5 +235,7 @@ def _use(question: Question, position: Position, case: Case, today: Superseded) 
     item = question.candidate[0]
     why = today.why.get(item.part.key, "")
     if case.category and case.category.replace_together and position.quantity:
-        return (Use(item.part, position.quantity, f"{why} Replace all together." if why else "replace all together"),)
+        each = next((count for one in _replacing(item.part, position, case) for _, count in one.members), 1)
+        words = f"{why} Replace all together." if why else "replace all together"
+        return (Use(item.part, position.quantity * each, words),)
     return (Use(item.part, item.quantity or position.quantity, why),)

@@ -6,7 +6,7 @@ leaves open, is the answer by itself.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from catalog.domain.answers import Answer, Effect, Fact, distinct
@@ -188,13 +188,11 @@ def _standing_for(number: Numbered, known: Replacements, where: Where) -> tuple[
     return (*(replace(known.parts[part.id], member_of=whole) for part in now), *earlier)
 
 
-def as_a_piece(part: Part, engine: Engine, position: str, where: Where) -> tuple[MatchedSet, ...]:
-    """The sets that a part is a piece of at a position: its own, or those that replace a number specified there."""
-    if part.member_of is not None:
-        return (part.member_of,)
+def sets_with(part: Part, statements: Iterable[Statement], position: str, where: Where) -> tuple[MatchedSet, ...]:
+    """The sets that replace a number specified at a position and hold this part; none where it does so alone too."""
     said = [
         one.part.member_of
-        for one in engine.statements
+        for one in statements
         if one.in_place_of and one.position == position and one.part.key == part.key
         and one.applicability.holds(where).holds is not False
     ]  # fmt: skip

@@ -54,7 +54,12 @@ def now_a_set(old: Part, *pieces: tuple[Part, int]) -> Replacements:
     return Replacements(Chains.of((step,)), dict(enumerate(parts)), numbered)
 
 
-def asked(candidate: Part | tuple[Item, ...], replacements: Replacements, serial: int | None = None) -> Decision:
+def asked(
+    candidate: Part | tuple[Item, ...],
+    replacements: Replacements,
+    serial: int | None = None,
+    position: str = "lock_off",
+) -> Decision:
     items = (Item(candidate),) if isinstance(candidate, Part) else candidate
     burned = (known_fuel("lpg_liquid:HD-5", rulebook().fuels),)
     record = FuelRecord(burned, RecordMode.ONLY_FUEL, date(2026, 1, 12))
@@ -68,7 +73,7 @@ def asked(candidate: Part | tuple[Item, ...], replacements: Replacements, serial
     )
     return decide(
         Question(
-            rulebook(), items, application, engine("VRD-H40", "S-131"), "lock_off",
+            rulebook(), items, application, engine("VRD-H40", "S-131"), position,
             replacements=replacements,
         )
     )  # fmt: skip
@@ -172,3 +177,19 @@ def test_a_serial_that_would_tell_whether_a_number_stands_for_the_specified_one_
         assert blank.verdict is below.verdict
         assert (wanted in [fact.name for fact in blank.missing]) == (newer is bare)
         assert wanted not in [fact.name for fact in below.missing]
+
+
+def test_of_what_wears_together_the_sets_are_counted_and_not_their_pieces() -> None:
+    """Four plugs wear together, and each of them is now several pieces: half of that is not all of them."""
+    plug = part("VRD", "4410-12")
+    halves, body = replace(plug, number="4410-H"), replace(plug, number="4410-B")
+    alike, unlike = now_a_set(plug, (halves, 2)), now_a_set(plug, (halves, 2), (body, 1))
+    for known in (alike, unlike):
+        few = asked((Item(plug, 2),), known, position="spark_plug")
+        assert (few.verdict, few.conditions) == (Verdict.CONDITIONAL, ("all 4 are replaced together",))
+        assert asked((Item(plug, 4),), known, position="spark_plug").verdict is Verdict.ACCEPTED
+    assert asked((Item(halves, 4),), alike, position="spark_plug").verdict is Verdict.CONDITIONAL
+    assert asked((Item(halves, 8), Item(body, 4)), unlike, position="spark_plug").verdict is Verdict.ACCEPTED
+    for count in (None, 4):
+        used = asked((Item(plug, count),), alike, position="spark_plug").use
+        assert [(use.part.key, use.quantity) for use in used] == [(halves.key, 8)]
