@@ -25,6 +25,7 @@ from catalog.domain.superseding import CODE as CHAIN
 from catalog.domain.superseding import (
     Superseded,
     in_its_chain,
+    in_sets_for,
     perhaps_standing,
     sets_with,
     superseded,
@@ -79,7 +80,8 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
         return _which_number(question, position, today, where)
     question = replace(question, candidate=today.items)
     engine = with_replacements(engine, question.replacements, where)
-    placed = [(item, _place(engine, position, item, today)) for item in today.items]
+    pieces = in_sets_for(position.code, engine, question.replacements, where) & today.why.keys()
+    placed = [(item, _place(engine, position, item) if item.part.key in pieces else position) for item in today.items]
     cases = tuple(case_of(question, engine, place, where, _held(item, position, place)) for item, place in placed)
     folded = _perhaps_replacing(question, engine, position, cases, _together(question, position, cases))
     return Decision(
@@ -121,10 +123,8 @@ def _held(item: Item, position: Position, place: Position) -> Item:
     return replace(item, holds=tuple(hold for hold in item.holds if hold.position in (position.code, place.code)))
 
 
-def _place(engine: Engine, position: Position, item: Item, today: Superseded) -> Position:
-    """Where a piece goes that with others takes the place of one number: at the one position that names it."""
-    if len(today.items) == 1 or item.part.key not in today.why:
-        return position
+def _place(engine: Engine, position: Position, item: Item) -> Position:
+    """Where a piece goes that with others takes the place of one number specified here: where it is named alone."""
     own = [said.position for said in engine.statements
            if said.part.key == item.part.key and said.kind in SPECIFIES and not said.in_place_of]  # fmt: skip
     places = [place for place in engine.positions if place.code in own]

@@ -188,6 +188,18 @@ def _standing_for(number: Numbered, known: Replacements, where: Where) -> tuple[
     return (*(replace(known.parts[part.id], member_of=whole) for part in now), *earlier)
 
 
+def in_sets_for(position: str, engine: Engine, known: Replacements, where: Where) -> frozenset[PartKey]:
+    """The pieces of the sets that replace what the engine's maker specifies here at this position."""
+    found = set[PartKey]()
+    for said in engine.statements:
+        specified = said.kind in SPECIFIES and said.position == position and not said.in_place_of
+        if specified and said.part.key in known.numbered and said.applicability.holds(where).holds:
+            asked = (Counted(known.numbered[said.part.key]),)
+            (today,) = resolve(known.chains, asked, where, blocks=known.blocks)
+            found.update(known.parts[one.part.id].key for one in today.use if len(today.use) > 1)
+    return frozenset(found)
+
+
 def sets_with(part: Part, statements: Iterable[Statement], position: str, where: Where) -> tuple[MatchedSet, ...]:
     """The sets that replace a number specified at a position and hold this part; none where it does so alone too."""
     said = [

@@ -48,3 +48,12 @@ def test_scenario_11_an_unknown_number_is_named_by_its_line(desk: Desk) -> None:
     response = desk.post("/supersessions/resolve/", {"lines": [{"part": {"maker": "VRD", "number": "9-9-9"}}]})
     assert response.status_code == 404
     assert [fault["pointer"] for fault in response.json()["errors"]] == ["#/lines/0/part"]
+
+
+def test_scenario_11_a_set_stands_nowhere_but_where_the_number_it_replaces_does(desk: Desk) -> None:
+    """Each piece has a place of its own; that makes the gasket no fuel filter."""
+    asked = {"candidate": {"maker": "OLM", "number": "7701"}, "application": PUMP_3}
+    assert desk.answer(asked)["verdict"] == "accepted"
+    assert desk.answer({**asked, "position": "manifold_gasket"})["verdict"] == "accepted"
+    for elsewhere in ("fuel_filter", "injection_pump", "head_gasket", "exhaust", "manifold_gasket_half"):
+        assert desk.answer({**asked, "position": elsewhere})["verdict"] != "accepted", elsewhere
