@@ -212,8 +212,13 @@ def sets_with(part: Part, statements: Iterable[Statement], position: str, where:
 
 
 def in_its_chain(question: Question) -> frozenset[PartKey]:
-    """All numbers of the chains in question, by which a position may be named where none names the candidate."""
+    """All numbers of the candidate's chains, by which a position may be named where none names the candidate."""
     known = question.replacements
-    return (
-        frozenset(known.numbered) if any(_is_numbered(item.part, known) for item in question.candidate) else frozenset()
-    )
+    numbers = [known.numbered[item.part.key].id for item in question.candidate if _is_numbered(item.part, known)]
+    seen = set(numbers)
+    for number in numbers:
+        for step in (*known.chains.out_of.get(number, ()), *known.chains.into.get(number, ())):
+            new = {member.part.id for member in (*step.old, *step.new)} - seen
+            seen |= new
+            numbers.extend(sorted(new))
+    return frozenset(key for key, one in known.numbered.items() if one.id in seen)

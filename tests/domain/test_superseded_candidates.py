@@ -9,7 +9,7 @@ import pytest
 
 from catalog.domain.answers import Answer, Verdict
 from catalog.domain.applicability import Applicability, Application
-from catalog.domain.checking import decide
+from catalog.domain.checking import decide, positions_meant
 from catalog.domain.fuels import FuelRecord, RecordMode, known_fuel
 from catalog.domain.parts import FUELS, SERVICE, Part
 from catalog.domain.questions import Decision, Item, Question, Replacements
@@ -193,3 +193,19 @@ def test_of_what_wears_together_the_sets_are_counted_and_not_their_pieces() -> N
     for count in (None, 4):
         used = asked((Item(plug, count),), alike, position="spark_plug").use
         assert [(use.part.key, use.quantity) for use in used] == [(halves.key, 8)]
+
+
+def test_a_position_is_named_by_the_candidates_own_chain_and_by_no_other() -> None:
+    """Only OLM 7701 of the gaskets specified is in a chain; that says nothing of where another old gasket belongs."""
+    gasket = part("OLM", "7701")
+    newer = replace(gasket, number="7701-N")
+    strange, after = replace(gasket, number="9901"), replace(gasket, number="9902")
+    known = replaced((gasket, newer), (strange, after))
+    build = engine("OLM-K55", "D-30A")
+
+    def meant(candidate: Part) -> list[str]:
+        question = Question(rulebook(), (Item(candidate),), engine=build, replacements=known)
+        return [position.code for position in positions_meant(question, build)]
+
+    assert meant(newer) == ["manifold_gasket"]
+    assert meant(strange) == [position.code for position in build.positions if position.category == "gasket"]
