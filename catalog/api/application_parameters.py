@@ -48,6 +48,8 @@ class ApplicationParameters(QueryParameters):
             faults[lacking] = [ErrorDetail("Give model and spec together.", code="required")]
         if "found_fuels" in attrs and "found_on" not in attrs:
             faults["found_on"] = [ErrorDetail("Say when it was found burning that.", code="required")]
+        if "found_fuels" not in attrs and ("found_mode" in attrs or "found_on" in attrs):
+            faults["found_fuels"] = [ErrorDetail("Say what it was found burning.", code="required")]
         if faults:
             raise ValidationError(faults)
         return attrs
