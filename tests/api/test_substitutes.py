@@ -133,7 +133,7 @@ def test_bad_questions_are_refused_by_their_parameter(desk: Desk) -> None:
 def test_half_a_fuel_record_is_refused_and_not_left_out(desk: Desk, half: str) -> None:
     response = desk.get(f"/parts/{number('VRD', '6600')}/substitutes/?model=VRD-H40&spec=S-131&{half}")
     assert response.status_code == 400
-    assert ["found_fuels"] == [fault["parameter"] for fault in response.json()["errors"]], response.json()
+    assert [fault["parameter"] for fault in response.json()["errors"]] == ["found_fuels"], response.json()
 
 
 def test_which_position_is_asked_where_several_could_be_meant(desk: Desk) -> None:
