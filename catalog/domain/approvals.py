@@ -73,12 +73,16 @@ class BoundPart:
 
 @dataclass(frozen=True, slots=True)
 class Binding:
-    """What an approval is for and nothing else: one machine, one position, these parts, these conditions."""
+    """What an approval is for and nothing else: one machine, one position, these parts, these conditions.
+
+    `engine` names the specification of the engine in the machine: with another one in it, it is something else.
+    """
 
     machine: str
     position: str
     parts: tuple[BoundPart, ...]
     conditions: tuple[str, ...]
+    engine: str = ""
 
     @property
     def digest(self) -> str:
@@ -87,7 +91,7 @@ class Binding:
             [part.maker, part.number, part.quantity or 0, sorted(map(list, part.adapters)), part.described]
             for part in self.parts
         )
-        document = [self.machine, self.position, parts, sorted(set(self.conditions))]
+        document = [self.machine, self.engine, self.position, parts, sorted(set(self.conditions))]
         return hashlib.sha256(json.dumps(document, ensure_ascii=False).encode()).hexdigest()
 
 

@@ -27,6 +27,7 @@ def binding_of(answer: Mapping[str, Any], text: str) -> Binding | None:
         position=answer["position"],
         parts=tuple(_bound(use, asked) for use in answer["use"]),
         conditions=tuple(answer["conditions"]),
+        engine=(facts.rest["engine"] or {}).get("key", ""),
     )
 
 

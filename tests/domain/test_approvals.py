@@ -51,6 +51,7 @@ BINDINGS = st.builds(
     position=WORDS,
     parts=st.lists(PARTS, min_size=1, max_size=3).map(tuple),
     conditions=st.lists(WORDS, min_size=1, max_size=3, unique=True).map(tuple),
+    engine=WORDS,
 )
 MANAGER = HeldRole("service_manager")
 TECHNICIAN = HeldRole("gas_technician", Licence("G-114", "north", date(2026, 12, 31)))
@@ -111,7 +112,7 @@ def test_an_approval_never_widens_to_anything_else(given_for: Binding, asked: Bi
 def _normal(binding: Binding) -> tuple[object, ...]:
     """In no order: parts, their adapters and conditions are what they are in any."""
     parts = sorted(repr(replace(part, adapters=tuple(sorted(part.adapters)))) for part in binding.parts)
-    return binding.machine, binding.position, parts, sorted(binding.conditions)
+    return binding.machine, binding.engine, binding.position, parts, sorted(binding.conditions)
 
 
 @given(BINDINGS, st.data())
@@ -121,6 +122,7 @@ def test_any_one_change_of_what_it_is_for_is_something_else(binding: Binding, da
         st.sampled_from(
             [
                 replace(binding, machine=f"{binding.machine}!"),
+                replace(binding, engine=f"{binding.engine}!"),
                 replace(binding, position=f"{binding.position}!"),
                 replace(binding, conditions=(*binding.conditions, "one more")),
                 replace(binding, conditions=binding.conditions[1:]),

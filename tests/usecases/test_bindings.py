@@ -18,11 +18,11 @@ def answer(*use: tuple[str, int], **more: Any) -> dict[str, Any]:
     return {**base, **more}
 
 
-def facts(*asked: str, adapters: tuple[str, ...] = (), **more: Any) -> str:
+def facts(*asked: str, adapters: tuple[str, ...] = (), engine: str = "VRD-H40 S-131", **more: Any) -> str:
     parts = [{"maker": "VRD", "number": number, **more} for number in (*asked, *adapters)]
     joined = list(range(len(asked), len(parts)))
     candidate = [{"part": index, "with": joined} for index in range(len(asked))]
-    return json.dumps({"parts": parts, "positions": [], "rest": {"candidate": candidate}})
+    return json.dumps({"parts": parts, "positions": [], "rest": {"candidate": candidate, "engine": {"key": engine}}})
 
 
 def digest(answered: dict[str, Any], text: str) -> str:
@@ -48,6 +48,12 @@ def test_adapters_and_what_was_written_of_goods_are_part_of_it() -> None:
     assert digest(use, facts("7702", described=True, offers=["blue"])) not in {
         plain, digest(use, facts("7702", described=True, offers=["red"])),
     }  # fmt: skip
+
+
+def test_with_another_engine_in_the_machine_it_is_something_else() -> None:
+    """An approval belongs to one engine: common practice, no source."""
+    use = answer(("0021-460", 1))
+    assert digest(use, facts("0021-460")) != digest(use, facts("0021-460", engine="VRD-H40 S-118"))
 
 
 @pytest.mark.parametrize("change", [{"verdict": "rejected"}, {"machine": None}, {"position": None}], ids=str)
