@@ -83,7 +83,8 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
     pieces = in_sets_for(position.code, engine, question.replacements, where) & today.why.keys()
     placed = [(item, _place(engine, position, item) if item.part.key in pieces else position) for item in today.items]
     cases = tuple(case_of(question, engine, place, where, _held(item, position, place)) for item, place in placed)
-    folded = _perhaps_replacing(question, engine, position, cases, _together(question, position, cases))
+    counts = counting(question, position, cases[0], today.sets)
+    folded = _perhaps_replacing(question, engine, position, cases, counts)
     return Decision(
         verdict=folded.verdict,
         headline=" ".join((*(note.text for note in today.notes), folded.headline)),
@@ -101,21 +102,22 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
 
 
 def _perhaps_replacing(
-    question: Question, engine: Engine, position: Position, cases: tuple[Case, ...], folded: Folded
+    question: Question, engine: Engine, position: Position, cases: tuple[Case, ...], counts: tuple[Finding, ...]
 ) -> Folded:
     """What would tell whether a number stands for a specified one is asked where that could change the answer."""
+    folded = _together(position, cases, counts)
     if folded.verdict not in (Verdict.UNDETERMINED, Verdict.CONDITIONAL):
         return folded
     assumed, facts = perhaps_standing(question, engine, cases[0].where)
     if not facts:
         return folded
-    if_so = _together(question, position, tuple(replace(case, statements=assumed.statements) for case in cases))
+    if_so = _together(position, tuple(replace(case, statements=assumed.statements) for case in cases), counts)
     if (if_so.verdict, if_so.missing) == (folded.verdict, folded.missing):
         return folded
     names = " and ".join(case.candidate.shown for case in cases)
     text = f"Cannot tell whether {names} stands here for what the engine's maker specifies."
     asked = Finding(CHAIN, Answer.UNKNOWN, Effect.NOTE, text, COMMON_PRACTICE, missing=facts, worst=Effect.REJECT)
-    return _together(question, position, cases, (asked,))
+    return _together(position, cases, (*counts, asked))
 
 
 def _held(item: Item, position: Position, place: Position) -> Item:
@@ -172,11 +174,8 @@ def _sets_offered(question: Question, matched: MatchedSet) -> int:
     return min(offered[key] // count for key, count in matched.members)
 
 
-def _together(
-    question: Question, position: Position, cases: tuple[Case, ...], also: tuple[Finding, ...] = ()
-) -> Folded:
-    """The worst member decides, and the number offered counts for all of them, as `also` does."""
-    counts = (*counting(question, position, cases[0]), *also)
+def _together(position: Position, cases: tuple[Case, ...], counts: tuple[Finding, ...]) -> Folded:
+    """The worst member decides; `counts` is what holds for all of them."""
     kit = bool(position.inside) or (cases[0].category is not None and cases[0].category.kit)
     if len(cases) == 1 and not kit:
         return judge(cases[0], counts)
@@ -193,15 +192,17 @@ def _of_kit(case: Case) -> tuple[Finding, ...]:
     return for_a_technician(case, found)
 
 
-def counting(question: Question, position: Position, case: Case) -> tuple[Finding, ...]:
-    """What the number asked for comes to, whatever the part.
+def counting(
+    question: Question, position: Position, case: Case, sets: tuple[MatchedSet, ...] = ()
+) -> tuple[Finding, ...]:
+    """What the number asked for comes to, whatever the part; `sets` are such as replace one piece.
 
     Fewer than the position takes is a condition where all are replaced together; all of them is a note.
     """
     category = case.category
     if any(item.quantity is None for item in question.candidate) or category is None or not category.replace_together:
         return ()
-    offered = _offered(question, position, case)
+    offered = _offered(question, position, case, sets)
     if position.quantity is None or offered > position.quantity:
         return ()
     if offered == position.quantity:
@@ -215,11 +216,11 @@ def counting(question: Question, position: Position, case: Case) -> tuple[Findin
     )  # fmt: skip
 
 
-def _offered(question: Question, position: Position, case: Case) -> int:
+def _offered(question: Question, position: Position, case: Case, sets: tuple[MatchedSet, ...]) -> int:
     """How many of what the position takes; a set that replaces one of them counts as one."""
-    sets = [one for item in question.candidate for one in _replacing(item.part, position, case)]
-    if sets:
-        return max(_sets_offered(question, one) for one in sets)
+    found = sets or tuple(one for item in question.candidate for one in _replacing(item.part, position, case))
+    if found:
+        return max(_sets_offered(question, one) for one in found)
     return sum(item.quantity or 0 for item in question.candidate)
 
 
@@ -235,7 +236,8 @@ def _use(question: Question, position: Position, case: Case, today: Superseded) 
     item = question.candidate[0]
     why = today.why.get(item.part.key, "")
     if case.category and case.category.replace_together and position.quantity:
-        each = next((count for one in _replacing(item.part, position, case) for _, count in one.members), 1)
+        sets = today.sets or _replacing(item.part, position, case)
+        each = next((count for one in sets for _, count in one.members), 1)
         words = f"{why} Replace all together." if why else "replace all together"
         return (Use(item.part, position.quantity * each, words),)
     return (Use(item.part, item.quantity or position.quantity, why),)

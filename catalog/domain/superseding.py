@@ -25,11 +25,13 @@ CODE = "supersession"
 class Superseded:
     """What is judged in place of what was asked about; `why` says it of each part that is not the one asked about.
 
-    Where `errors` or `missing` has anything, nothing is judged.
+    `sets` are those that replace one piece of what was asked about. Where `errors` or `missing` has anything, nothing
+    is judged.
     """
 
     items: tuple[Item, ...]
     why: Mapping[PartKey, str] = field(default_factory=dict)
+    sets: tuple[MatchedSet, ...] = ()
     chain: tuple[ChainStep, ...] = ()
     notes: tuple[Finding, ...] = ()
     errors: tuple[CatalogueError, ...] = ()
@@ -55,6 +57,7 @@ def superseded(question: Question, where: Where, takes: int | None) -> Supersede
     return Superseded(
         items=_each_once([item for one in each for item in one.items], takes or 1),
         why={key: " ".join(distinct(one.why[key] for one in each if key in one.why)) for key in keys},
+        sets=tuple(matched for one in each for matched in one.sets),
         chain=distinct(step for one in each for step in one.chain),
         notes=tuple(note for one in each for note in one.notes),
         errors=distinct(error for one in each for error in one.errors),
@@ -105,9 +108,18 @@ def _judged(item: Item, found: Resolved | None, known: Replacements, where: Wher
             for one in counted
         ),
         why={known.parts[one.part.id].key: one.why for one in counted},
+        sets=_each_a_set(item.part, found, known),
         chain=found.chain,
         notes=tuple(_note(text, found.chain) for text in distinct(one.why for one in counted)),
     )
+
+
+def _each_a_set(asked: Part, found: Resolved, known: Replacements) -> tuple[MatchedSet, ...]:
+    """The set that one piece of a number has become; none where it is one piece still."""
+    one_by_one = [(known.parts[one.part.id].key, one.quantity // found.asked.quantity) for one in found.use]
+    if not one_by_one or [count for _, count in one_by_one] == [1] or not all(count for _, count in one_by_one):
+        return ()
+    return (MatchedSet(f"that replaces {asked.shown}", tuple(one_by_one)),)
 
 
 def _stays(part: Part, found: Resolved, known: Replacements, where: Where) -> Iterator[Finding]:

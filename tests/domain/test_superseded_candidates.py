@@ -181,15 +181,18 @@ def test_a_serial_that_would_tell_whether_a_number_stands_for_the_specified_one_
 
 def test_of_what_wears_together_the_sets_are_counted_and_not_their_pieces() -> None:
     """Four plugs wear together, and each of them is now several pieces: half of that is not all of them."""
-    plug = part("VRD", "4410-12")
+    specified = part("VRD", "4410-12")
+    _all_of_four_sets(specified)
+    _all_of_four_sets(replace(specified, number="4410-X"))  # as good, and named by nobody
+
+
+def _all_of_four_sets(plug: Part) -> None:
     halves, body = replace(plug, number="4410-H"), replace(plug, number="4410-B")
     alike, unlike = now_a_set(plug, (halves, 2)), now_a_set(plug, (halves, 2), (body, 1))
     for known in (alike, unlike):
         few = asked((Item(plug, 2),), known, position="spark_plug")
         assert (few.verdict, few.conditions) == (Verdict.CONDITIONAL, ("all 4 are replaced together",))
         assert asked((Item(plug, 4),), known, position="spark_plug").verdict is Verdict.ACCEPTED
-    assert asked((Item(halves, 4),), alike, position="spark_plug").verdict is Verdict.CONDITIONAL
-    assert asked((Item(halves, 8), Item(body, 4)), unlike, position="spark_plug").verdict is Verdict.ACCEPTED
     for count in (None, 4):
         used = asked((Item(plug, count),), alike, position="spark_plug").use
         assert [(use.part.key, use.quantity) for use in used] == [(halves.key, 8)]
@@ -209,3 +212,11 @@ def test_a_position_is_named_by_the_candidates_own_chain_and_by_no_other() -> No
 
     assert meant(newer) == ["manifold_gasket"]
     assert meant(strange) == [position.code for position in build.positions if position.category == "gasket"]
+
+
+def test_pieces_asked_about_are_counted_by_the_set_too() -> None:
+    plug = part("VRD", "4410-12")
+    halves, body = replace(plug, number="4410-H"), replace(plug, number="4410-B")
+    alike, unlike = now_a_set(plug, (halves, 2)), now_a_set(plug, (halves, 2), (body, 1))
+    assert asked((Item(halves, 4),), alike, position="spark_plug").verdict is Verdict.CONDITIONAL
+    assert asked((Item(halves, 8), Item(body, 4)), unlike, position="spark_plug").verdict is Verdict.ACCEPTED
