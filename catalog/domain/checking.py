@@ -171,7 +171,7 @@ def _sets_offered(question: Question, matched: MatchedSet) -> int:
     offered = Counter[PartKey]()
     for item in question.candidate:
         offered[item.part.key] += item.quantity or 1
-    return min(offered[key] // count for key, count in matched.members)
+    return min((offered[key] // count for key, count in matched.members), default=1)
 
 
 def _together(position: Position, cases: tuple[Case, ...], counts: tuple[Finding, ...]) -> Folded:
