@@ -128,8 +128,11 @@ class Case:
 
     @cached_property
     def beyond_a_break(self) -> Truth:
-        """Whether it is specified at this position only on the other side of a serial break."""
-        specifying = self.about_candidate(*SPECIFIES)
+        """Whether it is specified at this position only on the other side of a serial break.
+
+        A break of the number that it stands for is none of its own: no maker said so of it.
+        """
+        specifying = [said for said in self.about_candidate(*SPECIFIES) if not said.in_place_of]
         other_side = any_of(
             all_of((s.applicability.holds_but_for_serial(self.where), negated(s.applicability.serial(self.where))))
             for s in specifying

@@ -40,8 +40,8 @@ class Machine(models.Model):
     """A customer's engine. What is empty or null is unknown. `serial` is as typed; `facts` is derived from the rows.
 
     `version` moves with every change of the machine, its fuel records and its as-built positions. `line_demands` is
-    what the supply lines of a rebuilt machine ask, by position; null until it is worked out. `line_digest` stands for
-    all that it was last worked out from.
+    what the supply lines of a rebuilt machine ask, by position; null until it is worked out, and where it cannot be.
+    `line_digest` stands for all that it was last worked out from.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)

@@ -79,7 +79,8 @@ def _work_out_machine(number: UUID) -> int:
     asks: dict[str, list[Any]] = {}
     for asked in lines.asked():
         asks.setdefault(asked.demand.position, []).append(_packed(asked))
-    return keep_line_demands(row, asks, lines.digest)
+    # A line that cannot be worked out as it stands leaves what its specification's asks: less would be an invented yes.
+    return keep_line_demands(row, asks or None, lines.digest)
 
 
 def _lines(pair: Pair, machine: loading.LoadedMachine | None) -> Lines | None:

@@ -254,7 +254,7 @@ def _derive(machine: Machine, owner: Owner) -> None:
     plan_machine(machine, owner.now)
 
 
-def keep_line_demands(machine: Machine, asks: Mapping[str, Any], digest: str) -> int:
+def keep_line_demands(machine: Machine, asks: Mapping[str, Any] | None, digest: str) -> int:
     """Keep what its supply lines ask, where the machine is still as it was; answers 1 where that is something else.
 
     Its version stays: nothing that anybody stated has changed.

@@ -130,8 +130,9 @@ def test_a_line_through_what_was_taken_out_is_not_the_machines_line(desk: Desk) 
     assert answer["verdict"] == "undetermined"
     assert "lock off" in answer["headline"]
     assert [asked["fact"] for asked in answer["missing"]] == ["supply line: lock off"]
+    before = computed(asked_of(desk, address, "vaporiser"))
     jobs.run_due(timezone.now)
-    assert computed(asked_of(desk, address, "vaporiser")) == []
+    assert computed(asked_of(desk, address, "vaporiser")) == before
 
 
 def asked_of(desk: Desk, address: str, position: str) -> dict[str, Any]:

@@ -220,3 +220,24 @@ def test_pieces_asked_about_are_counted_by_the_set_too() -> None:
     alike, unlike = now_a_set(plug, (halves, 2)), now_a_set(plug, (halves, 2), (body, 1))
     assert asked((Item(halves, 4),), alike, position="spark_plug").verdict is Verdict.CONDITIONAL
     assert asked((Item(halves, 8), Item(body, 4)), unlike, position="spark_plug").verdict is Verdict.ACCEPTED
+
+
+def test_a_serial_break_of_the_older_number_is_none_of_the_newer() -> None:
+    """Specified up to serial 204999 and replaced everywhere: beyond the break no maker excludes the newer number."""
+    pump, newer = part("OLM", "5520-A"), replace(part("OLM", "5520-A"), number="5520-N")
+    burned = (known_fuel("diesel:B7", rulebook().fuels),)
+    record = FuelRecord(burned, RecordMode.ONLY_FUEL, date(2026, 1, 12))
+    built = engine("OLM-K55", "D-30A")
+
+    def at(serial: int) -> Decision:
+        application = Application(
+            specification="OLM-K55 D-30A", serial=Serial("", serial), plate_fuels=burned, fuel_records=(record,),
+            certified=False,
+        )  # fmt: skip
+        known = replaced((pump, newer))
+        return decide(
+            Question(rulebook(), (Item(newer),), application, built, "water_pump", replacements=known)
+        )  # fmt: skip
+
+    assert not any(found.attribute == "exclusion" for found in at(205_000).findings)
+    assert at(204_999).verdict is Verdict.ACCEPTED
