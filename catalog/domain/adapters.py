@@ -62,14 +62,14 @@ def _joined(case: Case, rule: Rule, finding: Finding) -> Finding:
         carries = bool(services(case))
         made = f"the joint is made with {names}{' and leak-tested' if carries else ''}"
         condition = "; ".join((made, weighed.condition) if weighed.condition else (made,))
-        return replace(
-            finding, outcome=Answer.MET_IF, effect=Effect.CONDITION, text=f"Mates through {names}.", condition=condition
+        return finding._replace(
+            outcome=Answer.MET_IF, effect=Effect.CONDITION, text=f"Mates through {names}.", condition=condition
         )
     if weighed.answer is Answer.NOT_MET:
-        return replace(finding, text=f"{names} does not join it: {weighed.reason}.")
+        return finding._replace(text=f"{names} does not join it: {weighed.reason}.")
     reason = f": {weighed.reason}" if weighed.reason else ""
     text = f"Cannot tell whether {names} joins it{reason}."
-    return replace(finding, outcome=Answer.UNKNOWN, effect=rule.when_unknown, text=text)
+    return finding._replace(outcome=Answer.UNKNOWN, effect=rule.when_unknown, text=text)
 
 
 def _joints(case: Case, rule: Rule, slot: Slot) -> Iterator[Weighed]:
@@ -98,7 +98,7 @@ def _own_findings(case: Case, adapter: Part, slots: set[Slot]) -> tuple[Finding,
     rules = (finding for finding in weigh_rules(own) if finding.attribute in asked)
     found = (*gate(_at_the_joint(own, category, slots)), *used_goods(own, category), *rules)
     return tuple(
-        replace(finding, text=f"Adapter {adapter.shown}: {finding.text}", critical=False)
+        finding._replace(text=f"Adapter {adapter.shown}: {finding.text}", critical=False)
         for finding in found
         if level(finding.effect)
     )

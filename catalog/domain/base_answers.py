@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from catalog.domain.answers import Answer, Basis, Fact, TakenOver, distinct
 from catalog.domain.case import Case
@@ -13,16 +13,16 @@ from catalog.domain.demands import Asked, heard, offered
 from catalog.domain.mating import mates_with, same_members
 from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE
 from catalog.domain.reaching import gas_passes
-from catalog.domain.rules import RATINGS, Comparison, ComparisonKind, Rule
+from catalog.domain.rules import Comparison, ComparisonKind, Rule
 from catalog.domain.seal_size import Surroundings, size_seals
 from catalog.domain.values import Demand, Slot
 from catalog.domain.weighing import Reading, Weighed, agreed, weaker, worst
 
 _IDENTITIES = frozenset({ComparisonKind.EQUALS, ComparisonKind.WITHIN, ComparisonKind.MATES_WITH})
+_THE_SAME = Comparison(ComparisonKind.EQUALS)
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(NamedTuple):
     """An answer with the demand it is given to, the facts it asks for, its basis, and what in the data contradicts it.
 
     A demand of None says that the position asks for nothing that is recorded.
@@ -40,7 +40,7 @@ def base_answer(case: Case, rule: Rule, slot: Slot, asked: tuple[Asked, ...]) ->
     if not asked:
         weighed = Weighed(Answer.UNKNOWN, "what the position needs is not recorded")
         return Settled(weighed, missing=(_need(case, rule, slot),))
-    readings = offered(case.candidate, rule, slot) or ({},)
+    readings = offered(case.candidate, rule, slot)
     if len(asked) == 1 and asked[0].taken_over is None:
         return _with_facts(case, rule, slot, (asked[0].shown, against(case, rule, asked[0], readings)))
     own = [(demand.shown, against(case, rule, demand, readings)) for demand in asked if demand.taken_over is None]
@@ -52,7 +52,10 @@ def base_answer(case: Case, rule: Rule, slot: Slot, asked: tuple[Asked, ...]) ->
 
 def against(case: Case, rule: Rule, demand: Asked, readings: tuple[Reading, ...]) -> Weighed:
     """One demand against all that the sources say of the part."""
-    weighed = _sources_agreed(rule, readings, tuple(_once(case, rule, demand, reading) for reading in readings))
+    if len(readings) == 1:
+        weighed = _once(case, rule, demand, readings[0])
+    else:
+        weighed = _sources_agreed(rule, readings, tuple(_once(case, rule, demand, reading) for reading in readings))
     if weighed.answer is not Answer.NOT_MET:
         return weighed
     if demand.taken_over is TakenOver.CAPACITY:
@@ -65,13 +68,13 @@ def against(case: Case, rule: Rule, demand: Asked, readings: tuple[Reading, ...]
 
 
 def _once(case: Case, rule: Rule, demand: Asked, reading: Reading) -> Weighed:
-    kind = rule.comparison.kind
+    kind, member = rule.comparison.kind, rule.attributes[0]
+    same = demand.taken_over is TakenOver.SAME and rule.rating
+    if same or rule.by_itself:
+        asked, given = demand.reading.get(member), reading.get(member)
+        return compare_one(_THE_SAME if same else rule.comparison, member, asked, given, case.rulebook.tables)
     if kind is ComparisonKind.MATES_WITH:
         return _mated(case, rule, demand, reading)
-    if demand.taken_over is TakenOver.SAME and kind in RATINGS:
-        member = rule.attributes[0]
-        same = Comparison(ComparisonKind.EQUALS)
-        return compare_one(same, member, demand.reading.get(member), reading.get(member), case.rulebook.tables)
     if kind is ComparisonKind.RATED_FOR:
         return _rated(case, rule, demand, reading)
     if kind is ComparisonKind.SIZE_SEALS:
@@ -91,7 +94,7 @@ def _mated(case: Case, rule: Rule, demand: Asked, reading: Reading) -> Weighed:
 def _sources_agreed(rule: Rule, readings: tuple[Reading, ...], results: tuple[Weighed, ...]) -> Weighed:
     """Sources that come to different answers: unknown, with what each of them says."""
     together = agreed(results)
-    if not together.disputed or len(readings) < 2:
+    if not together.disputed:
         return together
     said = [
         distinct(reading[member].shown() for reading in readings if member in reading) for member in rule.attributes
@@ -99,7 +102,7 @@ def _sources_agreed(rule: Rule, readings: tuple[Reading, ...], results: tuple[We
     shown = "; ".join(" / ".join(values) for values in said if len(values) > 1)
     against_it = distinct(weighed.reason for weighed in results if weighed.reason)
     reason = f"the sources disagree: {shown}" + (f" ({', '.join(against_it)})" if against_it else "")
-    return replace(together, reason=reason, lacks=distinct((*together.lacks, rule.attributes[0])))
+    return together._replace(reason=reason, lacks=distinct((*together.lacks, rule.attributes[0])))
 
 
 def _rated(case: Case, rule: Rule, demand: Asked, offer: Reading) -> Weighed:
@@ -154,7 +157,7 @@ def _worst(rule: Rule, results: Sequence[Settled]) -> Settled:
     facts = distinct(fact for settled in results for fact in settled.missing)
     if chosen.answer is Answer.UNKNOWN:
         return Settled(chosen, foremost.demand, facts)
-    kept = replace(foremost.weighed, condition=chosen.condition)
+    kept = foremost.weighed._replace(condition=chosen.condition)
     return Settled(kept, foremost.demand)
 
 
@@ -177,5 +180,5 @@ def _lack(case: Case, member: str, slot: Slot) -> Fact:
 
 
 def _need(case: Case, rule: Rule, slot: Slot) -> Fact:
-    name = rule.name + (f" ({slot.replace('_', ' ')})" if slot else "")
+    name = rule.shown(slot)
     return Fact(f"position: {name}", f"What does the {case.position.shown} need: {name}?")

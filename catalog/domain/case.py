@@ -123,6 +123,11 @@ class Case:
         )
 
     @cached_property
+    def unspoken_for(self) -> bool:
+        """Whether no maker says anything that adds to the data: the candidate is neither specified nor listed here."""
+        return self.listed.holds is False and self.specified.holds is False
+
+    @cached_property
     def excluded(self) -> Truth:
         return any_of(s.applicability.holds(self.where) for s in self.about_candidate(StatementKind.EXCLUDED))
 

@@ -182,7 +182,7 @@ def _together(position: Position, cases: tuple[Case, ...], counts: tuple[Finding
     findings = list(for_a_technician(cases[0], counts))
     for case in cases:
         member = _of_kit(case) if kit else findings_of(case)
-        findings += [replace(f, text=f"{case.candidate.shown}: {f.text}") if len(cases) > 1 else f for f in member]
+        findings += [f._replace(text=f"{case.candidate.shown}: {f.text}") if len(cases) > 1 else f for f in member]
     names = " and ".join(case.candidate.shown for case in cases)
     return fold(findings, accepted_words=f"{names}: all that the {position.shown} asks is met.")
 

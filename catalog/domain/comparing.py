@@ -59,9 +59,8 @@ def compare_one(
     """Weigh one attribute by itself."""
     if demand is None:
         return Weighed(Answer.UNKNOWN, asks=(member,))
-    by_states = by_state(comparison.kind, member, demand, offer)
-    if by_states is not None or offer is None:
-        return by_states or lacking(member)
+    if offer is None or demand.state is not State.VALUE or offer.state is not State.VALUE:
+        return by_state(comparison.kind, member, demand, offer) or lacking(member)
     if comparison.table and comparison.kind in _TABLED:
         return _by_table(comparison, member, demand, offer, tables)
     if comparison.kind in _CODED:

@@ -7,11 +7,12 @@ an open end of an offer is not stated, and unknown where the answer hangs on it.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
 
 from catalog.domain.answers import Answer
 from catalog.domain.electrics import consequence
-from catalog.domain.quantities import Dimension, Interval, Quantity
+from catalog.domain.quantities import SHOWN_KEPT, Dimension, Interval, Quantity
 from catalog.domain.rules import Comparison, Tolerance
 from catalog.domain.values import Value
 from catalog.domain.weighing import MET, Weighed, lacking, not_met
@@ -23,16 +24,12 @@ _DIFFERENCE_OF = {
     Dimension.TEMPERATURE: Dimension.TEMPERATURE_DIFFERENCE,
 }
 Slack = tuple[int, int]  # steps granted below and above
+_NO_TOLERANCE = Tolerance()
 
 
 def as_interval(value: Value) -> Interval:
     """A quantity as the interval that holds only it."""
-    payload = value.payload
-    if isinstance(payload, Quantity):
-        return Interval(payload, payload)
-    if isinstance(payload, Interval):
-        return payload
-    raise TypeError(f"{payload!r} is neither a quantity nor a range")
+    return value.interval
 
 
 def at_least(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
@@ -41,10 +38,8 @@ def at_least(rule: Comparison, member: str, demand: Value, offer: Value) -> Weig
     wanted = asked.high or asked.low
     if wanted is None:
         return MET
-    words = f"at least {wanted.shown()}"
-    return _banded(
-        _Band(rule, member, wanted, offered, words), lambda slack: _reaches(offered, wanted.amount - slack[0])
-    )
+    band = _Band(rule, member, wanted, offered, "at least ", wanted)
+    return _banded(band, lambda slack: _reaches(offered, wanted.amount - slack[0]))
 
 
 def at_most(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
@@ -53,10 +48,8 @@ def at_most(rule: Comparison, member: str, demand: Value, offer: Value) -> Weigh
     wanted = asked.low or asked.high
     if wanted is None:
         return MET
-    words = f"at most {wanted.shown()}"
-    return _banded(
-        _Band(rule, member, wanted, offered, words), lambda slack: _stays_under(offered, wanted.amount + slack[1])
-    )
+    band = _Band(rule, member, wanted, offered, "at most ", wanted)
+    return _banded(band, lambda slack: _stays_under(offered, wanted.amount + slack[1]))
 
 
 def within(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
@@ -71,7 +64,7 @@ def within(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighe
         high = True if asked.high is None else _stays_under(offered, asked.high.amount + slack[1])
         return _and(low, high)
 
-    return _banded(_Band(rule, member, nominal, offered, asked.shown()), holds)
+    return _banded(_Band(rule, member, nominal, offered, "", asked), holds)
 
 
 def covers(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
@@ -86,7 +79,7 @@ def covers(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighe
         high = True if asked.high is None else _no_less(offered.high, asked.high.amount - slack[1])
         return _and(low, high)
 
-    return _banded(_Band(rule, member, nominal, offered, f"the whole of {asked.shown()}", asked.high), holds)
+    return _banded(_Band(rule, member, nominal, offered, "the whole of ", asked, asked.high), holds)
 
 
 def inside(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighed:
@@ -101,21 +94,22 @@ def inside(rule: Comparison, member: str, demand: Value, offer: Value) -> Weighe
         high = True if asked.high is None else _no_more(offered.high, asked.high.amount + slack[1])
         return _and(low, high)
 
-    return _banded(_Band(rule, member, nominal, offered, asked.shown()), holds)
+    return _banded(_Band(rule, member, nominal, offered, "", asked), holds)
 
 
-@dataclass(frozen=True, slots=True)
-class _Band:
+class _Band(NamedTuple):
     """What a banded comparison needs to speak: its rule, which attribute, what is asked and what is offered.
 
-    `highest` is the upper end of a range that has to be covered.
+    `lead` and `asked` are put into words only where the demand is not simply met. `highest` is the upper end of a range
+    that has to be covered.
     """
 
     rule: Comparison
     member: str
     nominal: Quantity
     offered: Interval
-    words: str
+    lead: str
+    asked: Quantity | Interval
     highest: Quantity | None = None
 
 
@@ -127,7 +121,7 @@ def _banded(band: _Band, holds: Callable[[Slack], bool | None]) -> Weighed:
     if inner:
         return Weighed(Answer.MET, "", margin)
     outer = holds(_slack(rule.outer, nominal)) if rule.outer else inner
-    reason = f"{band.offered.shown()} instead of {band.words}"
+    reason = f"{band.offered.shown()} instead of {band.lead}{band.asked.shown()}"
     if outer:
         return Weighed(Answer.MET_IF, reason, margin, rule.condition)
     if outer is None:
@@ -137,7 +131,7 @@ def _banded(band: _Band, holds: Callable[[Slack], bool | None]) -> Weighed:
 
 def _slack(regions: tuple[Tolerance, ...], nominal: Quantity) -> Slack:
     size, at = abs(nominal.amount), max(nominal.amount, 0)
-    region = Tolerance()
+    region = _NO_TOLERANCE
     for candidate in regions:
         if candidate.starts_at <= at:
             region = candidate
@@ -188,9 +182,15 @@ def _and(*parts: bool | None) -> bool | None:
 
 def _apart(wanted: Quantity, offered: Interval) -> str | None:
     """How far a single offered value lies from the demand, signed, in the demand's unit."""
-    if offered.low is None or offered.low != offered.high:
+    if offered.low is None or (offered.low is not offered.high and offered.low != offered.high):
         return None
     gap = offered.low.amount - wanted.amount
-    value, unit = Quantity(gap, _DIFFERENCE_OF.get(wanted.dimension, wanted.dimension), wanted.unit).in_unit()
+    return _signed(gap, _DIFFERENCE_OF.get(wanted.dimension, wanted.dimension), wanted.unit)
+
+
+# Kept as sizes are, see `quantities`: what fits is apart by nothing or by the same few steps.
+@lru_cache(maxsize=SHOWN_KEPT)
+def _signed(gap: int, dimension: Dimension, stated_in: str) -> str:
+    value, unit = Quantity(gap, dimension, stated_in).in_unit()
     words = f"{value:+f}" if gap else "0"
     return words if unit == "each" else f"{words} {unit}"

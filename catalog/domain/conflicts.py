@@ -39,14 +39,19 @@ def with_the_plate(where: Where) -> tuple[str, ...]:
 def between_demands(case: Case) -> tuple[str, ...]:
     """Needs of one rating that differ, and a need below what published codes ask: the more demanding counts."""
     rules = case.category.rules if case.category else ()
-    measured = (
-        rule for rule in rules if rule.comparison.kind in _MEASURED and holds(case, rule.when).holds is not False
-    )
+    measured = [
+        rule
+        for rule in rules
+        if rule.comparison.kind in _MEASURED and (not rule.when or holds(case, rule.when).holds is not False)
+    ]
     return distinct(text for rule in measured for slot in rule.slots for text in _of_rule(case, rule, slot))
 
 
 def _of_rule(case: Case, rule: Rule, slot: str | None) -> Iterator[str]:
-    if (rule.attributes[0], slot) not in case.position.demands:
+    leading = rule.attributes[0]
+    stated = case.position.demands.get((leading, slot), ())
+    beside = not rule.by_itself or (case.position.category, leading) in case.rulebook.floors
+    if not stated or (len(stated) == 1 and not beside):  # a demand alone is at odds with nothing
         return
     asked = [one.shown for one in asked_of(case, rule, slot) if one.taken_over is None]
     name = rule.name + (f" ({slot.replace('_', ' ')})" if slot else "")

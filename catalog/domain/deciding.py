@@ -35,7 +35,7 @@ def for_a_technician(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding
     if role not in CARRIES_FUEL or not any(service.gas for service in services(case)):
         return findings
     return tuple(
-        replace(finding, approvable_by=Approver.GAS_TECHNICIAN)
+        finding._replace(approvable_by=Approver.GAS_TECHNICIAN)
         if finding.approvable_by is Approver.SERVICE_MANAGER and finding.attribute != CONVERTED
         else finding
         for finding in findings

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from itertools import product
+from typing import NamedTuple
 
 from catalog.domain.answers import (
     COMMON_PRACTICE,
@@ -18,7 +18,7 @@ from catalog.domain.answers import (
 from catalog.domain.case import Case
 from catalog.domain.parts import Part
 from catalog.domain.reaching import required_classes
-from catalog.domain.rules import RATINGS, ComparisonKind, Rule
+from catalog.domain.rules import ComparisonKind, Rule
 from catalog.domain.values import Demand, How, Offer, Place, Slot, Value
 from catalog.domain.weighing import Reading
 
@@ -26,8 +26,7 @@ _FIRST = frozenset({Basis.STATED, Basis.COUNTER})
 _NEEDS = frozenset({Basis.STATED, Basis.COUNTER, Basis.COMPUTED})
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(NamedTuple):
     """One demand on every member of a rule. `taken_over` is None where the position itself asks.
 
     `lends` says whether the part it is taken over from is specified for this application.
@@ -36,7 +35,7 @@ class Asked:
     reading: Reading
     shown: Demand
     taken_over: TakenOver | None = None
-    lends: Truth = field(default=YES)
+    lends: Truth = YES
     slot: Slot = None
 
 
@@ -47,21 +46,28 @@ def asked_of(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     engine lends its geometry where nothing else speaks.
     """
     own = _of_position(case, rule, slot)
-    lent = _lent(case, rule, slot)
-    if rule.comparison.kind in RATINGS:
-        stated = any(asked.shown.basis in _NEEDS for asked in own)
-        floors = _code_floors(case, rule, slot, stated=stated)
-        counted = (*own, *floors, *(() if stated and rule.taken_over is TakenOver.CAPACITY else lent))
-    else:
-        first = tuple(asked for asked in own if asked.shown.basis in _FIRST)
-        counted = first or own or lent
+    counted = _of_rating(case, rule, slot, own) if rule.rating else _foremost(own) or _lent(case, rule, slot)
     return counted or _of_found_part(case, rule, slot)
+
+
+def _of_rating(case: Case, rule: Rule, slot: Slot, own: tuple[Asked, ...]) -> tuple[Asked, ...]:
+    stated = any(asked.shown.basis in _NEEDS for asked in own)
+    floors = _code_floors(case, rule, slot, stated=stated)
+    lent = () if stated and rule.taken_over is TakenOver.CAPACITY else _lent(case, rule, slot)
+    return (*own, *floors, *lent) if floors or lent else own
+
+
+def _foremost(own: tuple[Asked, ...]) -> tuple[Asked, ...]:
+    """Those of the first basis that speaks; what stands alone is foremost."""
+    return own if len(own) < 2 else tuple(asked for asked in own if asked.shown.basis in _FIRST) or own
 
 
 def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     if len(rule.attributes) == 1:
         (member,) = rule.attributes
         demands = case.position.demands.get((member, slot), ()) or _media(case, rule, slot)
+        if len(demands) == 1 and demands[0].how is None:
+            return (Asked({member: demands[0].value}, demands[0], slot=slot),)
         return tuple(
             Asked({member: d.value}, d, slot=slot) for d in _by_basis(demands) if not _only_told(d, rule.aspect)
         )
@@ -79,12 +85,8 @@ def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 
 def _code_floors(case: Case, rule: Rule, slot: Slot, *, stated: bool) -> tuple[Asked, ...]:
     member = rule.attributes[0]
-    floors = [
-        floor
-        for floor in case.rulebook.code_floors
-        if (floor.category, floor.attribute) == (case.position.category, member)
-        and not (stated and floor.unless_stated)
-    ]
+    known = case.rulebook.floors.get((case.position.category, member), ())
+    floors = [floor for floor in known if not (stated and floor.unless_stated)]
     if not floors or case.category is None:
         return ()
     ports = (slot,) if slot in case.category.ports else case.category.ports
@@ -93,7 +95,7 @@ def _code_floors(case: Case, rule: Rule, slot: Slot, *, stated: bool) -> tuple[A
 
 
 def _lent(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
-    if rule.taken_over is TakenOver.NONE:
+    if rule.taken_over is TakenOver.NONE or not case.specified_here:
         return ()
     definition = case.rulebook.attributes.get(rule.attributes[0])
     dependent = definition is not None and definition.fuel_dependent
@@ -105,8 +107,10 @@ def _lent(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 
 
 def _of_found_part(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
+    if case.found is None or rule.taken_over is TakenOver.NONE:
+        return ()
     definition = case.rulebook.attributes.get(rule.attributes[0])
-    if case.found is None or definition is None or not definition.geometry or rule.taken_over is TakenOver.NONE:
+    if definition is None or not definition.geometry:
         return ()
     if case.found.key == case.candidate.key:
         return ()
@@ -131,6 +135,11 @@ def leading_member(part: Part, rule: Rule, slot: Slot) -> str:
 
 def offered(part: Part, rule: Rule, slot: Slot) -> tuple[Reading, ...]:
     """What a part says of the rule's members: one reading for each way its sources can be read."""
+    if len(rule.attributes) == 1:
+        (only,) = rule.attributes
+        stated = heard(part, (only, slot), rule.aspect)
+        if len(stated) == 1:
+            return ({only: stated[0].value},)
     members: dict[str, tuple[Offer, ...]] = {}
     for member in rule.attributes:
         offers = heard(part, (member, slot), rule.aspect)
@@ -144,8 +153,8 @@ def offered(part: Part, rule: Rule, slot: Slot) -> tuple[Reading, ...]:
 
 def heard(part: Part, place: Place, aspect: Aspect) -> tuple[Offer, ...]:
     """What a part says in a place, without what was only told of a thing that telling does not settle."""
-    offers = part.at(place)
-    if aspect not in NOT_SETTLED_BY_TELLING:
+    offers = part.offers.get(place, ())
+    if not offers or aspect not in NOT_SETTLED_BY_TELLING:
         return offers
     return tuple(offer for offer in offers if not _only_told(offer, aspect))
 

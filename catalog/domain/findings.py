@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import IntEnum
+from typing import NamedTuple
 
 from catalog.domain.answers import Answer, Effect, Fact, Source
 from catalog.domain.rules import Approver
@@ -20,8 +20,7 @@ class Lead(IntEnum):
     RULE = 4
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """Demand, offer, outcome and sentence of one thing weighed. `worst` is what it could still do to the verdict.
 
     `critical` findings are the gate and the rules that reject: without one of them met nothing is accepted.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Truth, distinct
 from catalog.domain.case import Case
@@ -14,8 +14,7 @@ from catalog.domain.values import Demand, How, Offer, Place
 from catalog.domain.weighing import Weighed
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(NamedTuple):
     weighed: Weighed
     facts: tuple[Fact, ...] = ()
     data_error: str = ""
@@ -108,4 +107,4 @@ def gate_finding(
         critical=True,
         data_error=known.data_error,
     )
-    return replace(finding, offer=offers[0], source=offers[0].source) if offers else finding
+    return finding._replace(offer=offers[0], source=offers[0].source) if offers else finding

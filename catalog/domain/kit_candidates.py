@@ -37,7 +37,7 @@ def judge_contents(case: Case) -> tuple[Finding, ...]:
         for number, (part, _) in enumerate(members):
             if (at, number) in used:
                 where = f"{place.shown[:1].upper()}{place.shown[1:]}, {part.shown}"
-                findings += [replace(f, text=f"{where}: {f.text}") for f in judged[at, number]]
+                findings += [f._replace(text=f"{where}: {f.text}") for f in judged[at, number]]
         findings += _in_number(place, sum(count for (seat, _), count in used.items() if seat == at))
     for number, (part, count) in enumerate(members):
         left = count - sum(taken for (_, member), taken in used.items() if member == number)

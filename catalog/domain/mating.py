@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 
 from catalog.domain.answers import Answer
@@ -94,7 +94,7 @@ def _paired_member(table: MateTable, demand: Value, offer: Value | None) -> Weig
 def _named(member: str, weighed: Weighed) -> Weighed:
     if weighed.answer is Answer.MET or not weighed.reason:
         return weighed
-    return replace(weighed, reason=f"{member.replace('_', ' ')}: {weighed.reason}", disputed=())
+    return weighed._replace(reason=f"{member.replace('_', ' ')}: {weighed.reason}", disputed=())
 
 
 def _forms(joints: JointTable, halves: _Halves) -> Weighed:
@@ -205,7 +205,7 @@ def _told_apart(joints: JointTable, demand: Reading, offer: Reading, refused: We
         return refused
     warning = joints.look_alikes.get((asked.place, given.place), "")
     said = (refused.reason, _figures(given, asked), warning)
-    return replace(refused, reason="; ".join(words for words in said if words))
+    return refused._replace(reason="; ".join(words for words in said if words))
 
 
 def _known(joints: JointTable, half: Reading) -> _Known | None:

@@ -6,8 +6,6 @@ engine could resolve refuses.
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from catalog.domain.answers import COMMON_PRACTICE, YES, Answer, Basis, Effect, Fact, TakenOver
 from catalog.domain.applicability import located
 from catalog.domain.base_answers import against
@@ -33,7 +31,7 @@ def set_beside(question: Question) -> Decision:
     findings: list[Finding] = []
     for item in question.candidate:
         found = _beside(question, item.part)
-        findings += [replace(f, text=f"{item.part.shown}: {f.text}") if several else f for f in found]
+        findings += [f._replace(text=f"{item.part.shown}: {f.text}") if several else f for f in found]
     folded = fold(findings, accepted_words="")
     return Decision(
         folded.verdict,

@@ -8,31 +8,30 @@ from catalog.domain.values import Demand, Offer, Slot, State, Value
 from catalog.domain.weighing import Weighed
 
 _BASES = {
-    Basis.STATED: "as the position states",
-    Basis.COMPUTED: "as computed for its supply line",
-    Basis.CODE_FLOOR: "as published codes ask",
-    Basis.SPECIFIED_PART: "as the part specified here has",
-    Basis.COUNTER: "as found on the engine",
+    Basis.STATED: ", as the position states",
+    Basis.COMPUTED: ", as computed for its supply line",
+    Basis.CODE_FLOOR: ", as published codes ask",
+    Basis.SPECIFIED_PART: ", as the part specified here has",
+    Basis.COUNTER: ", as found on the engine",
 }
 
 
 def sentence(rule: Rule, slot: Slot, weighed: Weighed, demand: Demand | None, offer: Offer | None) -> str:
-    name = rule.name + (f" ({slot.replace('_', ' ')})" if slot else "")
-    subject = f"{name[:1].upper()}{name[1:]}"
-    if weighed.answer is Answer.UNKNOWN:
+    subject, answer = rule.subject(slot), weighed.answer
+    if answer is Answer.UNKNOWN:
         return f"{subject}: cannot tell; {weighed.reason or rule.unrecorded or 'it is not recorded'}."
-    if weighed.answer is Answer.NOT_MET:
+    if answer is Answer.NOT_MET:
         removed = rule.aspect is Aspect.EMISSION and offer is not None and _none(offer.value)
-        return f"{f'Emission control removed: {name}' if removed else f'{subject}:'} {weighed.reason}{_basis(demand)}."
-    if weighed.answer is Answer.MET_IF:
+        lead = f"Emission control removed: {rule.shown(slot)}" if removed else f"{subject}:"
+        return f"{lead} {weighed.reason}{_basis(demand)}."
+    if answer is Answer.MET_IF:
         return f"{subject}: {weighed.reason}; only if {weighed.condition}."
-    if offer is None:
-        return f"{subject}: {weighed.reason or 'nothing is asked'}."
-    if demand is None:
-        return f"{subject}: {offer.value.shown()}; {weighed.reason or 'nothing is asked'}."
-    stands = f" stands {demand.value.shown()}, which it touches here"
-    by_media = rule.comparison.kind is ComparisonKind.RATED_FOR
-    return f"{subject}: {offer.value.shown()}{stands if by_media else _basis(demand)}."
+    if offer is None or demand is None:
+        given = "" if offer is None else f"{offer.value.shown()}; "
+        return f"{subject}: {given}{weighed.reason or 'nothing is asked'}."
+    if rule.comparison.kind is ComparisonKind.RATED_FOR:
+        return f"{subject}: {offer.value.shown()} stands {demand.value.shown()}, which it touches here."
+    return f"{subject}: {offer.value.shown()}{_basis(demand)}."
 
 
 def with_article(noun: str, article: str = "a") -> str:
@@ -45,7 +44,8 @@ def _none(value: Value) -> bool:
 
 
 def _basis(demand: Demand | None) -> str:
-    words = _BASES.get(demand.basis) if demand else None
-    if demand and demand.basis is Basis.CODE_FLOOR and demand.source.kind is SourceKind.COMMON_PRACTICE:
-        words = "as is common practice where nothing is stated"
-    return f", {words}" if words else ""
+    if demand is None:
+        return ""
+    if demand.basis is Basis.CODE_FLOOR and demand.source.kind is SourceKind.COMMON_PRACTICE:
+        return ", as is common practice where nothing is stated"
+    return _BASES.get(demand.basis, "")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 
 from catalog.domain.answers import Answer, Aspect, Effect, Fact, Source, TakenOver
 from catalog.domain.fuels import FuelDefinition, ServiceClass
@@ -117,13 +118,15 @@ class Approver(StrEnum):
     GAS_TECHNICIAN = "gas_technician"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rule:
     """One thing that is weighed. `attributes` has several members where they are read together.
 
     `inside_assembly` is what lies inside a part that its maker, or the engine's, names as a whole for the engine:
     that is not judged a second time. `asks` is whom to ask where the rule alone cannot refuse what is not met.
     `unrecorded` says why nothing else that is recorded can stand for what is missing.
+    Without slots, unlike the other values: a rule is weighed for every part, so what only depends on it is worked out
+    once and kept beside the fields.
     """
 
     code: str
@@ -144,6 +147,54 @@ class Rule:
     asks: Fact | None = None
     approvable_by: Approver | None = Approver.SERVICE_MANAGER
     unrecorded: str = ""
+
+    @cached_property
+    def rating(self) -> bool:
+        """Whether it asks for no less (or no more) than the position needs, and not for the thing itself."""
+        return self.comparison.kind in RATINGS
+
+    @cached_property
+    def by_itself(self) -> bool:
+        """Whether its one attribute is all that the comparison reads of a part and a position."""
+        composite = self.comparison.kind in _COMPOSITE or self.comparison.same or self.comparison.not_below
+        return len(self.attributes) == 1 and not composite
+
+    @cached_property
+    def critical(self) -> bool:
+        return self.when_not_met is Effect.REJECT
+
+    @cached_property
+    def worst(self) -> Effect:
+        """The most that it can still do to the verdict; the effects are written down weakest first."""
+        return max(self.when_not_met, self.when_unknown, key=list(Effect).index)
+
+    def shown(self, slot: Slot) -> str:
+        """Its name with the slot, as it is said inside a sentence."""
+        return self._shown.get(slot) or _in_slot(self.name, slot)
+
+    def subject(self, slot: Slot) -> str:
+        """Its name with the slot, as a sentence begins with it."""
+        return self._subjects.get(slot) or _capital(self.shown(slot))
+
+    @cached_property
+    def _shown(self) -> Mapping[Slot, str]:
+        return {slot: _in_slot(self.name, slot) for slot in self.slots}
+
+    @cached_property
+    def _subjects(self) -> Mapping[Slot, str]:
+        return {slot: _capital(name) for slot, name in self._shown.items()}
+
+
+# Comparisons that read several members together, or more of the position than its demand.
+_COMPOSITE = frozenset({ComparisonKind.MATES_WITH, ComparisonKind.SIZE_SEALS, ComparisonKind.RATED_FOR})
+
+
+def _in_slot(name: str, slot: Slot) -> str:
+    return f"{name} ({slot.replace('_', ' ')})" if slot else name
+
+
+def _capital(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -293,9 +344,9 @@ class Tables:
     reference: ReferenceTables = field(default_factory=ReferenceTables)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rulebook:
-    """One published, numbered, immutable document, compiled."""
+    """One published, numbered, immutable document, compiled. Without slots, as a rule is, and for the same reason."""
 
     number: int = 0
     attributes: Mapping[str, AttributeDefinition] = field(default_factory=dict)
@@ -309,6 +360,15 @@ class Rulebook:
     cautions: Mapping[str, Caution] = field(default_factory=dict)
     tables: Tables = field(default_factory=Tables)
     digest: str = ""
+
+    @cached_property
+    def floors(self) -> Mapping[tuple[str, str], tuple[CodeFloor, ...]]:
+        """The code floors by the category and attribute that they are asked of."""
+        found: dict[tuple[str, str], tuple[CodeFloor, ...]] = {}
+        for floor in self.code_floors:
+            place = floor.category, floor.attribute
+            found[place] = (*found.get(place, ()), floor)
+        return found
 
     def attribute_name(self, code: str) -> str:
         known = self.attributes.get(code)

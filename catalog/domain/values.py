@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from functools import cached_property
 
 from catalog.domain.answers import Basis, Source
 from catalog.domain.quantities import Interval, Quantity
@@ -35,9 +36,13 @@ class Kind(StrEnum):
 Payload = Quantity | Interval | tuple[str, ...] | bool | date
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Value:
-    """One stated value. `payload` is None exactly where the state is not VALUE; codes are a tuple, one or more."""
+    """One stated value. `payload` is None exactly where the state is not VALUE; codes are a tuple, one or more.
+
+    Without slots, unlike the other values: one value is compared and shown in many answers, so its interval and its
+    words are worked out once and kept beside the fields.
+    """
 
     payload: Payload | None
     state: State = State.VALUE
@@ -46,7 +51,20 @@ class Value:
     def codes(self) -> tuple[str, ...]:
         return self.payload if isinstance(self.payload, tuple) else ()
 
+    @cached_property
+    def interval(self) -> Interval:
+        """A quantity as the interval that holds only it; a range as it is. Raises TypeError for anything else."""
+        if isinstance(self.payload, Quantity):
+            return Interval(self.payload, self.payload)
+        if isinstance(self.payload, Interval):
+            return self.payload
+        raise TypeError(f"{self.payload!r} is neither a quantity nor a range")
+
     def shown(self) -> str:
+        return self._words
+
+    @cached_property
+    def _words(self) -> str:
         if self.state is not State.VALUE:
             return "none" if self.state is State.KNOWN_NONE else "not applicable"
         if isinstance(self.payload, (Quantity, Interval)):

@@ -28,7 +28,7 @@ from catalog.domain.rules import Rule
 from catalog.domain.values import Offer, Slot
 from catalog.domain.weighing import Weighed, unknown_at_best
 
-_STRENGTH = {effect: strength for strength, effect in enumerate(Effect)}
+_NOT_BY_LISTING = no("not a question of fit or performance")
 _ENDLESS = frozenset({SuppliedAs.CUT_LENGTH, SuppliedAs.VOLUME})
 _LEADING = frozenset({Aspect.SHUT_OFF, Aspect.EMISSION})
 
@@ -37,7 +37,7 @@ def weigh_rules(case: Case) -> tuple[Finding, ...]:
     """Findings of every rule and slot that asks anything, in no particular order."""
     if case.category is None:
         return ()
-    found = (weigh_rule(case, rule, slot) for rule in case.category.rules for slot in rule.slots)
+    found = [weigh_rule(case, rule, slot) for rule in case.category.rules for slot in rule.slots]
     return tuple(finding for finding in found if finding is not None)
 
 
@@ -51,7 +51,11 @@ def weigh_rule(case: Case, rule: Rule, slot: Slot) -> Finding | None:
     asked = asked_of(case, rule, slot)
     if not asked and (rule.only_where_stated or rule.when_not_met is not Effect.REJECT):
         return None
-    settled = _left_to_ask(rule, _heard(case, rule, base_answer(case, rule, slot, asked)))
+    settled = base_answer(case, rule, slot, asked)
+    if not case.unspoken_for:
+        settled = _heard(case, rule, settled)
+    if rule.asks is not None:
+        settled = _left_to_ask(rule, settled)
     if applies.holds is None and settled.weighed.answer is not Answer.MET:
         # What the engine burns says which part is specified; until it is known, nothing else is worth asking.
         by_fuel = case.where.burned.asks in settled.missing
@@ -66,7 +70,7 @@ def _heard(case: Case, rule: Rule, base: Settled) -> Settled:
         words = "it lies inside an assembly that a maker names whole for this engine, judged by what is marked on it"
         whole = Settled(Weighed(Answer.MET, words), basis=Basis.MAKER_STATEMENT)
         return _under(any_of((case.specified, case.listed)), whole, base)
-    listed = case.listed if rule.aspect in SETTLED_BY_LISTING else no("not a question of fit or performance")
+    listed = case.listed if rule.aspect in SETTLED_BY_LISTING else _NOT_BY_LISTING
     if listed.holds is False and case.specified.holds is False:
         return base
     unspecified = _under(listed, _as_listed(case, rule, base), base)
@@ -84,8 +88,8 @@ def _left_to_ask(rule: Rule, settled: Settled) -> Settled:
     """What is not met, where it is for somebody else to refuse: unknown, and they are asked."""
     if rule.asks is None or settled.weighed.answer is not Answer.NOT_MET:
         return settled
-    unknown = replace(settled.weighed, answer=Answer.UNKNOWN)
-    return replace(settled, weighed=unknown, missing=(rule.asks,))
+    unknown = settled.weighed._replace(answer=Answer.UNKNOWN)
+    return settled._replace(weighed=unknown, missing=(rule.asks,))
 
 
 def _under(statement: Truth, if_so: Settled, if_not: Settled) -> Settled:
@@ -94,7 +98,7 @@ def _under(statement: Truth, if_so: Settled, if_not: Settled) -> Settled:
     if if_so.weighed.answer is if_not.weighed.answer and if_so.weighed.answer is not Answer.UNKNOWN:
         return if_not
     weighed = unknown_at_best(if_not.weighed)
-    return Settled(replace(weighed, reason=weighed.reason or if_so.weighed.reason), if_not.demand, statement.missing)
+    return Settled(weighed._replace(reason=weighed.reason or if_so.weighed.reason), if_not.demand, statement.missing)
 
 
 def _stated(case: Case, rule: Rule, base: Settled, words: str) -> Settled:
@@ -135,21 +139,21 @@ def _finding(case: Case, asked_in: tuple[Rule, Slot], settled: Settled, *, count
     offer: Offer | None = offers[0] if offers else None
     effect = _effect(rule, weighed)
     return Finding(
-        attribute=rule.code,
-        outcome=weighed.answer,
-        effect=effect,
-        text=sentence(rule, slot, weighed, settled.demand, offer),
-        source=rule.source,
-        slot=slot,
-        demand=settled.demand,
-        offer=replace(offer, basis=settled.basis) if offer and settled.basis is Basis.MAKER_STATEMENT else offer,
-        margin=weighed.margin,
-        condition=_condition(rule, weighed, effect),
+        rule.code,
+        weighed.answer,
+        effect,
+        sentence(rule, slot, weighed, settled.demand, offer),
+        rule.source,
+        slot,
+        settled.demand,
+        replace(offer, basis=settled.basis) if offer and settled.basis is Basis.MAKER_STATEMENT else offer,
+        weighed.margin,
+        condition=_condition(rule, weighed) if effect is Effect.CONDITION else "",
         missing=settled.missing,
-        worst=max(rule.when_not_met, rule.when_unknown, key=_STRENGTH.__getitem__),
+        worst=rule.worst,
         lead=Lead.SHUT_OFF_AND_EMISSION if rule.aspect in _LEADING else Lead.RULE,
         rank=rule.rank,
-        critical=rule.when_not_met is Effect.REJECT,
+        critical=rule.critical,
         counted=counted,
         approvable_by=rule.approvable_by,
         data_error=settled.data_error,
@@ -171,9 +175,7 @@ def _effect(rule: Rule, weighed: Weighed) -> Effect:
     return Effect.NOTE if only_noted else Effect.CONDITION
 
 
-def _condition(rule: Rule, weighed: Weighed, effect: Effect) -> str:
-    if effect is not Effect.CONDITION:
-        return ""
+def _condition(rule: Rule, weighed: Weighed) -> str:
     if weighed.answer is Answer.UNKNOWN:
         return f"the supplier states the {rule.name}"
     return weighed.condition or rule.condition or f"the {rule.name} is checked: {weighed.reason}"

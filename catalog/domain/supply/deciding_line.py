@@ -74,7 +74,7 @@ def cannot_tell(line: Line, text: str, fact: Fact) -> SupplyDecision:
 def left_open(decision: SupplyDecision, fact: Fact) -> SupplyDecision:
     """A refusal that another answer to `fact` may lift: what refused is unknown until it is told."""
     findings = tuple(
-        replace(found, outcome=Answer.UNKNOWN, effect=Effect.UNDETERMINED, missing=(*found.missing, fact))
+        found._replace(outcome=Answer.UNKNOWN, effect=Effect.UNDETERMINED, missing=(*found.missing, fact))
         if found.effect is Effect.REJECT
         else found
         for found in decision.findings
