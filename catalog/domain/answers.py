@@ -121,6 +121,7 @@ class Truth:
 
 
 YES = Truth(True)
+_NOTHING_SAID = Truth(False)
 
 
 def no(because: str) -> Truth:
@@ -134,16 +135,20 @@ def unknown(*facts: Fact) -> Truth:
 def all_of(truths: Iterable[Truth]) -> Truth:
     """Conjunction: any no is a no (with every reason), else any unknown is unknown, else yes."""
     parts = tuple(truths)
+    if all(part.holds for part in parts):
+        return YES
     noes = tuple(reason for part in parts if part.holds is False for reason in part.because)
     if any(part.holds is False for part in parts):
         return Truth(False, because=noes)
     missing = distinct(fact for part in parts if part.holds is None for fact in part.missing)
-    return Truth(None, missing=missing) if any(part.holds is None for part in parts) else YES
+    return Truth(None, missing=missing)
 
 
 def any_of(truths: Iterable[Truth]) -> Truth:
     """Disjunction: any yes is a yes, else any unknown is unknown, else no (nothing at all is a no)."""
     parts = tuple(truths)
+    if not parts:
+        return _NOTHING_SAID
     if any(part.holds for part in parts):
         return YES
     missing = distinct(fact for part in parts if part.holds is None for fact in part.missing)

@@ -42,7 +42,8 @@ def base_answer(case: Case, rule: Rule, slot: Slot, asked: tuple[Asked, ...]) ->
         return Settled(weighed, missing=(_need(case, rule, slot),))
     readings = offered(case.candidate, rule, slot)
     if len(asked) == 1 and asked[0].taken_over is None:
-        return _with_facts(case, rule, slot, (asked[0].shown, against(case, rule, asked[0], readings)))
+        weighed = against(case, rule, asked[0], readings)
+        return _with_facts(case, rule, slot, (asked[0].shown, weighed))
     own = [(demand.shown, against(case, rule, demand, readings)) for demand in asked if demand.taken_over is None]
     if rule.comparison.kind in _IDENTITIES and len(own) > 1:
         return _with_facts(case, rule, slot, (own[0][0], agreed(tuple(weighed for _, weighed in own))))

@@ -11,6 +11,8 @@ from catalog.domain.rules import Caution
 def cautions_for(case: Case) -> tuple[Caution, ...]:
     """The category's cautions that hold for the fuels and the place; where either is unknown, for any of them."""
     codes = case.category.cautions if case.category else ()
+    if not codes:
+        return ()
     known = (case.rulebook.cautions[code] for code in codes if code in case.rulebook.cautions)
     burned, place = case.where.burned, case.where.application.place_of_use
     present = {*families(burned.fuels, case.where.names), *(service.fuel_family for service in services(case))}

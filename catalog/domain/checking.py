@@ -78,7 +78,8 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
     today = superseded(question, where, position.quantity)
     if today.open:
         return _which_number(question, position, today, where)
-    question = replace(question, candidate=today.items)
+    if today.items is not question.candidate:
+        question = replace(question, candidate=today.items)
     engine = with_replacements(engine, question.replacements, where)
     pieces = in_sets_for(position.code, engine, question.replacements, where) & today.why.keys()
     placed = [(item, _place(engine, position, item) if item.part.key in pieces else position) for item in today.items]

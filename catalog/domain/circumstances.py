@@ -158,6 +158,8 @@ def _certified(case: Case, category: Category) -> Iterator[Finding]:
 
 def _assembly(case: Case, category: Category) -> Iterator[Finding]:
     """LP-gas hose at container pressure only as a tested assembly."""
+    if not category.assembly_only_classes:
+        return
     at_pressure = {service.code: service.name for service in services(case)}
     where = " and ".join(at_pressure[code] for code in category.assembly_only_classes if code in at_pressure)
     supplied = case.candidate.supplied_as

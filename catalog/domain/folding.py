@@ -38,15 +38,16 @@ def level(effect: Effect) -> int:
 
 def verdict_of(findings: Iterable[Finding]) -> Verdict:
     """Any reject is rejected, else any undetermined, else any condition, else accepted."""
-    return VERDICTS[max((level(finding.effect) for finding in findings), default=0)]
+    return VERDICTS[max([_LEVEL[finding.effect] for finding in findings], default=0)]
 
 
 def fold(findings: Iterable[Finding], *, accepted_words: str) -> Folded:
     """Order the findings, those that decide first, and say what they come to."""
-    ordered = tuple(sorted(findings, key=lambda finding: (-level(finding.effect), *finding.order)))
-    verdict = verdict_of(ordered)
-    deciding = [f for f in ordered if level(f.effect) and VERDICTS[level(f.effect)] is verdict]
-    conditions = distinct(finding.condition for finding in ordered if finding.condition)
+    ordered = tuple(sorted(findings, key=_deciding_first))
+    highest = _LEVEL[ordered[0].effect] if ordered else 0
+    verdict = VERDICTS[highest]
+    deciding = [f for f in ordered if _LEVEL[f.effect] == highest] if highest else []
+    conditions = distinct([finding.condition for finding in ordered if finding.condition])
     return Folded(
         verdict=verdict,
         headline=_headline(verdict, deciding, accepted_words),
@@ -55,6 +56,10 @@ def fold(findings: Iterable[Finding], *, accepted_words: str) -> Folded:
         missing=decisive(ordered),
         approvable_by=_approver(deciding) if verdict is Verdict.CONDITIONAL else None,
     )
+
+
+def _deciding_first(finding: Finding) -> tuple[int, int, int, str, str]:
+    return -_LEVEL[finding.effect], *finding.order
 
 
 def _headline(verdict: Verdict, deciding: list[Finding], accepted_words: str) -> str:
@@ -72,10 +77,13 @@ def decisive(findings: Iterable[Finding]) -> tuple[Fact, ...]:
     where one of its findings can rise above that.
     """
     everything = tuple(findings)
-    floor = max((level(f.effect) for f in everything if not _open(f)), default=0)
+    still_open = [finding for finding in everything if _open(finding)]
+    if not still_open:
+        return ()
+    floor = max([_LEVEL[f.effect] for f in everything if not _open(f)], default=0)
     weight: dict[Fact, tuple[int, int]] = {}
-    for finding in everything:
-        if _open(finding) and level(finding.worst) > floor:
+    for finding in still_open:
+        if level(finding.worst) > floor:
             for fact in finding.missing:
                 most, count = weight.get(fact, (0, 0))
                 weight[fact] = (max(most, level(finding.worst)), count + 1)

@@ -6,9 +6,12 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
+from functools import lru_cache
 
 from catalog.domain.answers import Basis, Fact, Source, distinct
 from service.errors import Invalid
+
+FUELS_KEPT = 1024
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -18,10 +21,12 @@ class Fuel:
     code: str
     grade: str = ""
 
-    @classmethod
-    def parse(cls, text: str) -> Fuel:
+    @staticmethod
+    @lru_cache(maxsize=FUELS_KEPT)
+    def parse(text: str) -> Fuel:
+        """The fuel that a text names; the same few are named by every part, so they are kept."""
         code, _, grade = text.partition(":")
-        return cls(code, grade)
+        return Fuel(code, grade)
 
     @property
     def text(self) -> str:

@@ -92,14 +92,15 @@ def gate_finding(
     place: Place, known: Known, text: str, demand: Demand | None = None, offers: tuple[Offer, ...] = ()
 ) -> Finding:
     answer = known.weighed.answer
-    finding = Finding(
+    return Finding(
         attribute=place[0],
         outcome=answer,
         effect=_EFFECTS[answer],
         text=text,
-        source=COMMON_PRACTICE,
+        source=offers[0].source if offers else COMMON_PRACTICE,
         slot=place[1],
         demand=demand,
+        offer=offers[0] if offers else None,
         condition=known.weighed.condition,
         missing=known.facts,
         worst=Effect.REJECT,
@@ -107,4 +108,3 @@ def gate_finding(
         critical=True,
         data_error=known.data_error,
     )
-    return finding._replace(offer=offers[0], source=offers[0].source) if offers else finding

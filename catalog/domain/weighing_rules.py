@@ -148,28 +148,28 @@ def _finding(case: Case, asked_in: tuple[Rule, Slot], settled: Settled, *, count
         settled.demand,
         replace(offer, basis=settled.basis) if offer and settled.basis is Basis.MAKER_STATEMENT else offer,
         weighed.margin,
-        condition=_condition(rule, weighed) if effect is Effect.CONDITION else "",
-        missing=settled.missing,
-        worst=rule.worst,
-        lead=Lead.SHUT_OFF_AND_EMISSION if rule.aspect in _LEADING else Lead.RULE,
-        rank=rule.rank,
-        critical=rule.critical,
-        counted=counted,
-        approvable_by=rule.approvable_by,
-        data_error=settled.data_error,
+        _condition(rule, weighed) if effect is Effect.CONDITION else "",
+        settled.missing,
+        rule.worst,
+        Lead.SHUT_OFF_AND_EMISSION if rule.aspect in _LEADING else Lead.RULE,
+        rule.rank,
+        rule.critical,
+        counted,
+        rule.approvable_by,
+        settled.data_error,
     )
 
 
 def _effect(rule: Rule, weighed: Weighed) -> Effect:
     answer = weighed.answer
+    if answer is Answer.MET:
+        return Effect.NONE
     if answer is Answer.NOT_MET:
         return rule.when_not_met
     if answer is Answer.UNKNOWN:
         # A supplier can state what is not recorded; what is recorded and speaks against it is more than that.
         would_reject = rule.when_not_met is Effect.REJECT and weighed.recorded_against
         return Effect.UNDETERMINED if would_reject else rule.when_unknown
-    if answer is Answer.MET:
-        return Effect.NONE
     # Nearly met is never worse than not met; only what asks for room is a condition whatever the rule says.
     only_noted = rule.when_not_met is Effect.NOTE and rule.taken_over is not TakenOver.CLEARANCE
     return Effect.NOTE if only_noted else Effect.CONDITION
