@@ -16,7 +16,7 @@ from catalog.domain.folding import level
 from catalog.domain.gate import gate
 from catalog.domain.mating import mates_with
 from catalog.domain.parts import Part
-from catalog.domain.reaching import gas_passes, services
+from catalog.domain.reaching import gas_passes
 from catalog.domain.rules import Category, ComparisonKind, FuelRole, Rule
 from catalog.domain.values import Slot
 from catalog.domain.weighing import Reading, Weighed, worst
@@ -46,7 +46,7 @@ def adapted(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
 def _refused(case: Case) -> Finding | None:
     if case.position.adapter_forbidden:
         return _refusal(f"No adapter may stand here: {case.position.adapter_forbidden}.")
-    known = services(case)
+    known = case.services
     if any(service.gas for service in known) and len(case.adapters) > 1:
         return _refusal(f"{len(case.adapters)} adapters where a gas line takes one joint.")
     if any(service.fuel_family == "CNG" for service in known):
@@ -59,7 +59,7 @@ def _joined(case: Case, rule: Rule, finding: Finding) -> Finding:
     weighed = worst(tuple(_joints(case, rule, finding.slot)))
     names = " and ".join(adapter.shown for adapter in case.adapters)
     if weighed.answer in (Answer.MET, Answer.MET_IF):
-        carries = bool(services(case))
+        carries = bool(case.services)
         made = f"the joint is made with {names}{' and leak-tested' if carries else ''}"
         condition = "; ".join((made, weighed.condition) if weighed.condition else (made,))
         return finding._replace(

@@ -36,12 +36,15 @@ class Settled(NamedTuple):
 
 
 def base_answer(case: Case, rule: Rule, slot: Slot, asked: tuple[Asked, ...]) -> Settled:
-    """The answer from the data alone: lenders agree among themselves, the rest is the worst."""
+    """The answer from the data alone: lenders agree among themselves, the rest is the worst.
+
+    One demand alone, the position's or that of the one part specified here, has nothing to agree with.
+    """
     if not asked:
         weighed = Weighed(Answer.UNKNOWN, "what the position needs is not recorded")
         return Settled(weighed, missing=(_need(case, rule, slot),))
     readings = offered(case.candidate, rule, slot)
-    if len(asked) == 1 and asked[0].taken_over is None:
+    if len(asked) == 1 and asked[0].lends.holds:
         weighed = against(case, rule, asked[0], readings)
         return _with_facts(case, rule, slot, (asked[0].shown, weighed))
     own = [(demand.shown, against(case, rule, demand, readings)) for demand in asked if demand.taken_over is None]

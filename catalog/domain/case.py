@@ -6,9 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from catalog.domain.answers import YES, Fact, Truth, all_of, any_of, negated, unknown
+from catalog.domain.answers import YES, Fact, Truth, all_of, any_of, distinct, negated, unknown
 from catalog.domain.applicability import Where
-from catalog.domain.fuels import Fuel
+from catalog.domain.fuels import Fuel, ServiceClass
 from catalog.domain.outcomes import OnHold
 from catalog.domain.parts import SPECIFIES, Part, Position, Statement, StatementKind
 from catalog.domain.rules import Category, FuelRole, Rulebook
@@ -50,6 +50,30 @@ class Case:
         """Whether nothing can be missing from `fuels`."""
         burned, branch = self.where.burned, self.position.branch
         return burned.complete or (branch is not None and burned.burns(branch) is True)
+
+    def answering(self, port: str, fuel: Fuel) -> tuple[str, ...]:
+        """The position's classes at a port that stand for a fuel, its grade included where one is stated."""
+        known = self.rulebook.classes
+        return tuple(
+            code
+            for entry in self.position.ports
+            if entry.port == port and entry.fuel in (None, fuel.code)
+            for code in entry.classes
+            if code not in known or known[code].meant_for(fuel)
+        )
+
+    def required_classes(self, port: str) -> tuple[tuple[str, ...], tuple[Fuel, ...]]:
+        """The service classes that reach a port, and the fuels burned that nothing there answers for."""
+        by_fuel = {fuel: self.answering(port, fuel) for fuel in self.fuels}
+        unanswered = tuple(fuel for fuel in self.fuels if not by_fuel[fuel])
+        return distinct(code for fuel in self.fuels for code in by_fuel[fuel]), unanswered
+
+    @cached_property
+    def services(self) -> tuple[ServiceClass, ...]:
+        """The service classes that reach the position at any port, as far as they are recorded and published."""
+        ports = self.category.ports if self.category and self.position.carries_fuel else ()
+        codes = distinct(code for port in ports for code in self.required_classes(port)[0])
+        return tuple(self.rulebook.classes[code] for code in codes if code in self.rulebook.classes)
 
     @cached_property
     def here(self) -> tuple[Statement, ...]:

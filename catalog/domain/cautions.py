@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from catalog.domain.case import Case
 from catalog.domain.fuels import families
-from catalog.domain.reaching import services
 from catalog.domain.rules import Caution
 
 
@@ -15,7 +14,7 @@ def cautions_for(case: Case) -> tuple[Caution, ...]:
         return ()
     known = (case.rulebook.cautions[code] for code in codes if code in case.rulebook.cautions)
     burned, place = case.where.burned, case.where.application.place_of_use
-    present = {*families(burned.fuels, case.where.names), *(service.fuel_family for service in services(case))}
+    present = {*families(burned.fuels, case.where.names), *(service.fuel_family for service in case.services)}
     return tuple(
         caution
         for caution in known

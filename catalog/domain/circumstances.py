@@ -10,7 +10,7 @@ from catalog.domain.findings import Finding, Lead
 from catalog.domain.fuels import differs_from_plate, listed, listed_words, paper_for
 from catalog.domain.outcomes import held_finding
 from catalog.domain.parts import SPECIFIES, PartCondition, StatementKind, SuppliedAs
-from catalog.domain.reaching import missing_of_services, services
+from catalog.domain.reaching import missing_of_services
 from catalog.domain.rule_words import with_article
 from catalog.domain.rules import Approver, Category, FuelRole, WhenFact
 from catalog.domain.serials import SerialRange
@@ -160,7 +160,7 @@ def _assembly(case: Case, category: Category) -> Iterator[Finding]:
     """LP-gas hose at container pressure only as a tested assembly."""
     if not category.assembly_only_classes:
         return
-    at_pressure = {service.code: service.name for service in services(case)}
+    at_pressure = {service.code: service.name for service in case.services}
     where = " and ".join(at_pressure[code] for code in category.assembly_only_classes if code in at_pressure)
     supplied = case.candidate.supplied_as
     if not where or supplied is SuppliedAs.TESTED_ASSEMBLY:
@@ -187,7 +187,7 @@ def used_goods(case: Case, category: Category) -> Iterator[Finding]:
     if case.candidate.condition is not PartCondition.USED or category.fuel_role not in CARRIES_FUEL:
         return
     missing = missing_of_services(case)
-    if any(service.gas for service in services(case)):
+    if any(service.gas for service in case.services):
         text = f"A used {category.noun} that carries gas is not fitted again."
         yield _finding("condition", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE)
     elif missing:

@@ -13,7 +13,6 @@ from catalog.domain.folding import Folded, fold, verdict_of
 from catalog.domain.fuels import listed
 from catalog.domain.gate import gate
 from catalog.domain.parts import SPECIFIES
-from catalog.domain.reaching import services
 from catalog.domain.rules import Approver, FuelRole
 from catalog.domain.weighing_rules import weigh_rules
 
@@ -32,7 +31,7 @@ def for_a_technician(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding
     A conversion is confirmed by a licensed person and recorded by the service manager, so its row stays as it is.
     """
     role = case.category.fuel_role if case.category else FuelRole.NONE
-    if role not in CARRIES_FUEL or not any(service.gas for service in services(case)):
+    if role not in CARRIES_FUEL or not any(service.gas for service in case.services):
         return findings
     return tuple(
         finding._replace(approvable_by=Approver.GAS_TECHNICIAN)

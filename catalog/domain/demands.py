@@ -17,7 +17,6 @@ from catalog.domain.answers import (
 )
 from catalog.domain.case import Case
 from catalog.domain.parts import Part
-from catalog.domain.reaching import required_classes
 from catalog.domain.rules import ComparisonKind, Rule
 from catalog.domain.values import Demand, How, Offer, Place, Slot, Value
 from catalog.domain.weighing import Reading
@@ -51,7 +50,7 @@ def asked_of(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 
 
 def _of_rating(case: Case, rule: Rule, slot: Slot, own: tuple[Asked, ...]) -> tuple[Asked, ...]:
-    stated = any(asked.shown.basis in _NEEDS for asked in own)
+    stated = bool(own) and any(asked.shown.basis in _NEEDS for asked in own)
     floors = _code_floors(case, rule, slot, stated=stated)
     lent = () if stated and rule.taken_over is TakenOver.CAPACITY else _lent(case, rule, slot)
     return (*own, *floors, *lent) if floors or lent else own
@@ -65,7 +64,9 @@ def _foremost(own: tuple[Asked, ...]) -> tuple[Asked, ...]:
 def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     if len(rule.attributes) == 1:
         (member,) = rule.attributes
-        demands = case.position.demands.get((member, slot), ()) or _media(case, rule, slot)
+        demands = case.position.demands.get((member, slot)) or _media(case, rule, slot)
+        if not demands:
+            return ()
         if len(demands) == 1 and demands[0].how is None:
             return (Asked({member: demands[0].value}, demands[0], slot=slot),)
         return tuple(
@@ -90,7 +91,7 @@ def _code_floors(case: Case, rule: Rule, slot: Slot, *, stated: bool) -> tuple[A
     if not floors or case.category is None:
         return ()
     ports = (slot,) if slot in case.category.ports else case.category.ports
-    classes = {code for port in ports if port for code in required_classes(case, port)[0]}
+    classes = {code for port in ports if port for code in case.required_classes(port)[0]}
     return tuple(Asked({member: f.demand.value}, f.demand) for f in floors if classes & set(f.classes))
 
 
@@ -99,11 +100,12 @@ def _lent(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
         return ()
     definition = case.rulebook.attributes.get(rule.attributes[0])
     dependent = definition is not None and definition.fuel_dependent
-    return tuple(
+    lent = [
         Asked(reading, shown, rule.taken_over, truth)
         for part, truth in (case.lending_by_fuel if dependent else case.specified_here)
         for reading, shown in _recorded(part, rule, slot, Basis.SPECIFIED_PART)
-    )
+    ]
+    return tuple(lent)
 
 
 def _of_found_part(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
@@ -121,7 +123,9 @@ def _of_found_part(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 def _recorded(part: Part, rule: Rule, slot: Slot, basis: Basis) -> tuple[tuple[Reading, Demand], ...]:
     lead = leading_member(part, rule, slot)
     leading = heard(part, (lead, slot), rule.aspect)
-    readings = offered(part, rule, slot) if leading else ()
+    if not leading:
+        return ()
+    readings = offered(part, rule, slot)
     return tuple((reading, Demand(reading[lead], basis, leading[0].source)) for reading in readings)
 
 

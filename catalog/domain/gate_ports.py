@@ -10,7 +10,6 @@ from catalog.domain.findings import Finding
 from catalog.domain.fuels import Fuel, either, families, listed
 from catalog.domain.gate_known import Known, candidate_facts, gate_finding, recorded, settled, while_fuel_unknown
 from catalog.domain.parts import FUELS, MATERIAL, SEAL_TEMPERATURE, SERVICE
-from catalog.domain.reaching import answering, required_classes
 from catalog.domain.rule_words import with_article
 from catalog.domain.rules import Category, FuelRole
 from catalog.domain.values import Demand, Offer, State, Value
@@ -29,7 +28,7 @@ def at_port(case: Case, category: Category, port: str) -> Finding:
         covered = category.fuel_role is FuelRole.WETTED and port not in category.never_covered
         weighed = _by_class(case, port, offers, covered=covered)
     found = settled(case, while_fuel_unknown(case, _answered(case, port, weighed)), case.specified_for(case.fuels))
-    required, _ = required_classes(case, port)
+    required, _ = case.required_classes(port)
     demand = Demand(Value(required), Basis.STATED, COMMON_PRACTICE) if required else None
     if by_material and found.weighed.answer is not Answer.UNKNOWN:
         text = words.by_material(case, category, found.weighed)
@@ -73,7 +72,7 @@ def _grades(case: Case, fuel: Fuel) -> tuple[str, ...]:
 
 
 def _needed(case: Case, port: str, fuel: Fuel, grade: str) -> tuple[str, ...]:
-    return answering(case, port, Fuel(fuel.code, grade))
+    return case.answering(port, Fuel(fuel.code, grade))
 
 
 def _serves(case: Case, needed: tuple[str, ...], offer: Value, *, covered: bool) -> bool:
@@ -134,7 +133,7 @@ def _asked(case: Case, weighed: Weighed) -> tuple[Fact, ...]:
 
 def _never_made_for_fuel(case: Case, offered: Category, port: str) -> Finding:
     """A category not made for fuel is known to have no class at any port; what it is recorded for is shown."""
-    required, _ = required_classes(case, port)
+    required, _ = case.required_classes(port)
     known = [case.rulebook.classes[code].fuel_family for code in required if code in case.rulebook.classes]
     branch = (Fuel(case.position.branch),) if case.position.branch else ()
     fuel = " or ".join(distinct(known) or families(branch, case.where.names)) or "fuel"

@@ -10,10 +10,12 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 
 from catalog.domain.answers import Answer
 
 INCH = Fraction("25.4")
+SIZES_KEPT = 4096
 _SHOWN_DECIMALS = 4
 _AFFIX = r"nptf|npt|npsm|bspp|bspt|bsp|unef|unf|unc|jic|sae|acme"
 _BEFORE = re.compile(rf"^(?:{_AFFIX}|rp|rc|g|r)(?=\d)")
@@ -114,6 +116,8 @@ class JointTable:
         )
 
 
+# The same sizes are written of every joint of a kind.
+@lru_cache(maxsize=SIZES_KEPT)
 def size_key(text: str) -> str:
     """A size without spacing, case, quotes and the name of its thread."""
     plain = re.sub(r"(?<=\d)\s+(?=\d+/\d)", "-", text.strip().casefold())
@@ -121,6 +125,7 @@ def size_key(text: str) -> str:
     return _AFTER.sub("", _BEFORE.sub("", plain))
 
 
+@lru_cache(maxsize=SIZES_KEPT)
 def size_of(plain: str) -> Size:
     """The diameter and the pitch that a plain size names; the whole text as the key where it names neither."""
     metric = _METRIC.match(plain)

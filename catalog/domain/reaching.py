@@ -2,41 +2,10 @@
 
 from __future__ import annotations
 
-from catalog.domain.answers import Fact, distinct
+from catalog.domain.answers import Fact
 from catalog.domain.case import Case
-from catalog.domain.fuels import Fuel, ServiceClass
+from catalog.domain.fuels import Fuel
 from catalog.domain.values import Slot
-
-
-def answering(case: Case, port: str, fuel: Fuel) -> tuple[str, ...]:
-    """The position's classes at a port that stand for a fuel, its grade included where one is stated."""
-    known = case.rulebook.classes
-    return tuple(
-        code
-        for entry in case.position.ports
-        if entry.port == port and entry.fuel in (None, fuel.code)
-        for code in entry.classes
-        if code not in known or known[code].meant_for(fuel)
-    )
-
-
-def required_classes(case: Case, port: str) -> tuple[tuple[str, ...], tuple[Fuel, ...]]:
-    """The service classes that reach a port, and the fuels burned that nothing there answers for."""
-    classes: list[str] = []
-    unanswered: list[Fuel] = []
-    for fuel in case.fuels:
-        found = answering(case, port, fuel)
-        classes += found
-        if not found:
-            unanswered.append(fuel)
-    return distinct(classes), tuple(unanswered)
-
-
-def services(case: Case) -> tuple[ServiceClass, ...]:
-    """The service classes that reach the position at any port, as far as they are recorded and published."""
-    ports = case.category.ports if case.category and case.position.carries_fuel else ()
-    codes = distinct(code for port in ports for code in required_classes(case, port)[0])
-    return tuple(case.rulebook.classes[code] for code in codes if code in case.rulebook.classes)
 
 
 def gas_passes(case: Case, slot: Slot) -> bool | None:
@@ -66,4 +35,4 @@ def missing_of_services(case: Case) -> tuple[Fact, ...]:
 
 def _at_ports(case: Case) -> tuple[tuple[tuple[str, ...], tuple[Fuel, ...]], ...]:
     ports = case.category.ports if case.category else ()
-    return tuple(required_classes(case, port) for port in ports) or (((), ()),)
+    return tuple(case.required_classes(port) for port in ports) or (((), ()),)

@@ -8,7 +8,7 @@ from catalog.domain.answers import YES, Fact, Truth, all_of, any_of, no, unknown
 from catalog.domain.applicability import PLACE_OF_USE
 from catalog.domain.case import Case
 from catalog.domain.fuels import Fuel
-from catalog.domain.reaching import missing_of_services, services
+from catalog.domain.reaching import missing_of_services
 from catalog.domain.rules import When, WhenFact
 
 QUESTIONS = {
@@ -37,7 +37,7 @@ def _holds(case: Case, when: When) -> Truth:
 
 
 def _reached(case: Case, when: When) -> Truth:
-    if {service.code for service in services(case)} & set(when.one_of):
+    if {service.code for service in case.services} & set(when.one_of):
         return YES
     missing = missing_of_services(case)
     return unknown(*missing) if missing else no("fuel service class")

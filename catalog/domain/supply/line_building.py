@@ -11,7 +11,6 @@ from catalog.domain.case import Case
 from catalog.domain.fuels import Fuel, Phase
 from catalog.domain.parts import Part, Position
 from catalog.domain.questions import Engine
-from catalog.domain.reaching import answering
 from catalog.domain.rules import Rulebook
 from catalog.domain.supply.stages import Known, Line, Stage, StageKind
 from catalog.domain.values import Demand, Offer, Place, State
@@ -97,7 +96,7 @@ def case_at(build: Build, position: Position, part: Part = _NOBODY) -> Case:
 
 def _classes(build: Build, position: Position) -> tuple[str, ...]:
     case = case_at(build, position)
-    return tuple(code for port in ("inlet", "inside") for code in answering(case, port, build.fuel))
+    return tuple(code for port in ("inlet", "inside") for code in case.answering(port, build.fuel))
 
 
 def _recorded(part: Part) -> dict[Place, Known]:
