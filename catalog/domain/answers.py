@@ -135,7 +135,10 @@ def unknown(*facts: Fact) -> Truth:
 def all_of(truths: Iterable[Truth]) -> Truth:
     """Conjunction: any no is a no (with every reason), else any unknown is unknown, else yes."""
     parts = tuple(truths)
-    if all(part.holds for part in parts):
+    for part in parts:
+        if not part.holds:
+            break
+    else:
         return YES
     noes = tuple(reason for part in parts if part.holds is False for reason in part.because)
     if any(part.holds is False for part in parts):
@@ -149,8 +152,9 @@ def any_of(truths: Iterable[Truth]) -> Truth:
     parts = tuple(truths)
     if not parts:
         return _NOTHING_SAID
-    if any(part.holds for part in parts):
-        return YES
+    for part in parts:
+        if part.holds:
+            return YES
     missing = distinct(fact for part in parts if part.holds is None for fact in part.missing)
     if any(part.holds is None for part in parts):
         return Truth(None, missing=missing)

@@ -49,11 +49,14 @@ class Applicability:
 
     def holds(self, where: Where) -> Truth:
         """Yes, no (with the facets that refuse), or unknown with the facts that would settle it."""
-        return all_of((self.holds_but_for_serial(where), self.serial(where)))
+        return all_of((*self._facets(where), self.serial(where)))
 
     def holds_but_for_serial(self, where: Where) -> Truth:
+        return all_of(self._facets(where))
+
+    def _facets(self, where: Where) -> tuple[Truth, Truth, Truth, Truth]:
         fuels = _any_fuel(self.any_fuel, where), _all_fuels(self.all_fuels, where)
-        return all_of((self._specification(where), *fuels, self._place(where)))
+        return (self._specification(where), *fuels, self._place(where))
 
     def names_fuel(self, fuel: Fuel, where: Where) -> Truth:
         """Whether this applicability itself names a fuel burned, grade and all."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from catalog.domain.answers import YES, Fact, Truth, all_of, any_of, distinct, negated, unknown
+from catalog.domain.answers import YES, Fact, Truth, all_of, any_of, distinct, negated, no, unknown
 from catalog.domain.applicability import Where
 from catalog.domain.fuels import Fuel, ServiceClass
 from catalog.domain.outcomes import OnHold
@@ -162,6 +162,8 @@ class Case:
         A break of the number that it stands for is none of its own: no maker said so of it.
         """
         specifying = [said for said in self.about_candidate(*SPECIFIES) if not said.in_place_of]
+        if not specifying or self.specified.holds:
+            return no("serial break")
         other_side = any_of(
             all_of((s.applicability.holds_but_for_serial(self.where), negated(s.applicability.serial(self.where))))
             for s in specifying

@@ -121,6 +121,10 @@ def _of_found_part(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 
 
 def _recorded(part: Part, rule: Rule, slot: Slot, basis: Basis) -> tuple[tuple[Reading, Demand], ...]:
+    if len(rule.attributes) == 1:
+        stated = heard(part, (rule.attributes[0], slot), rule.aspect)
+        if len(stated) < 2:
+            return tuple(({rule.attributes[0]: said.value}, Demand(said.value, basis, said.source)) for said in stated)
     lead = leading_member(part, rule, slot)
     leading = heard(part, (lead, slot), rule.aspect)
     if not leading:

@@ -65,7 +65,7 @@ def _fuels(case: Case, category: Category) -> Finding:
     facts = candidate_facts(case, weighed, None)
     if weighed.answer is Answer.UNKNOWN and not facts:
         facts = tuple(case.where.grade_fact(code) for code in weighed.asks)
-    found = settled(case, while_fuel_unknown(case, Known(weighed, facts)), case.specified_for(case.fuels))
+    found = settled(case, while_fuel_unknown(case, Known(weighed, facts)))
     text = words.by_fuel(case, category, offers, found.weighed)
     return gate_finding((FUELS, None), found, text, _burned_demand(case), offers)
 

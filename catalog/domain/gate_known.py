@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Truth, distinct
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, distinct
 from catalog.domain.case import Case
 from catalog.domain.findings import Finding, Lead
 from catalog.domain.fuels import listed
@@ -40,14 +40,17 @@ def while_fuel_unknown(case: Case, found: Known) -> Known:
     return Known(Weighed(Answer.UNKNOWN, "what the engine burns is not known"), (case.where.burned.asks,))
 
 
-def settled(case: Case, found: Known, specified: Truth) -> Known:
+def settled(case: Case, found: Known) -> Known:
     """What a statement of the engine's maker that names the fuel burned adds.
 
     A missing class is met on it, a recorded contradiction cannot be told and is an error in the data. It never turns
     a refusal into a yes, and one that may not hold turns nothing into a yes.
     """
     weighed = found.weighed
-    if specified.holds is False or weighed.answer is Answer.MET or case.where.burned.asks in found.facts:
+    if weighed.answer is Answer.MET or case.where.burned.asks in found.facts:
+        return found
+    specified = case.specified_for(case.fuels)
+    if specified.holds is False:
         return found
     if specified.holds is None:
         if weighed.answer is Answer.MET_IF:

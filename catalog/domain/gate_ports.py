@@ -27,7 +27,7 @@ def at_port(case: Case, category: Category, port: str) -> Finding:
     else:
         covered = category.fuel_role is FuelRole.WETTED and port not in category.never_covered
         weighed = _by_class(case, port, offers, covered=covered)
-    found = settled(case, while_fuel_unknown(case, _answered(case, port, weighed)), case.specified_for(case.fuels))
+    found = settled(case, while_fuel_unknown(case, _answered(case, port, weighed)))
     required, _ = case.required_classes(port)
     demand = Demand(Value(required), Basis.STATED, COMMON_PRACTICE) if required else None
     if by_material and found.weighed.answer is not Answer.UNKNOWN:
@@ -143,7 +143,7 @@ def _never_made_for_fuel(case: Case, offered: Category, port: str) -> Finding:
         text += f", recorded for {', '.join(distinct(offer.value.shown() for offer in shown))}"
     found = Known(not_met(text[:1].lower() + text[1:]))
     if case.fuels and case.fuels_known:
-        found = settled(case, found, case.specified_for(case.fuels))
+        found = settled(case, found)
     if found.weighed.answer is not Answer.NOT_MET:
         text = f"Cannot tell: {found.weighed.reason}"
     demand = Demand(Value(required), Basis.STATED, COMMON_PRACTICE) if required else None
