@@ -8,12 +8,13 @@ every position that could be meant are loaded, which is decided inside the same 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
-from django.db.models import Q
+from django.db import connection
+from django.db.models import Q, QuerySet
 
 from catalog.domain.parts import SPECIFIES, StatementKind
 from catalog.domain.serials import SerialScheme
@@ -22,6 +23,7 @@ from catalog.models import EngineSpecification, Part, Statement, Status
 from catalog.models.facts import as_text
 
 SPECIFICATIONS_KEPT = 256
+STATEMENTS_KEPT = 32
 NAMES_A_STATEMENT = 5_000  # more parameters than this some builds of SQLite do not take
 Pair = tuple[str, str]  # model and specification number
 
@@ -120,9 +122,8 @@ def _parts(keys: Sequence[str], ids: Sequence[int]) -> dict[tuple[str, str | int
     found: dict[tuple[str, str | int], tuple[LoadedPart, ...]] = {("part", name): () for name in names}
     for start in range(0, len(names), NAMES_A_STATEMENT):
         chunk = names[start : start + NAMES_A_STATEMENT]
-        wanted = Q(number_no_zeros__in=[name for name in chunk if isinstance(name, str)])
-        wanted |= Q(id__in=[name for name in chunk if isinstance(name, int)])
-        for row in Part.objects.filter(wanted).order_by("id").values_list(*_PART_COLUMNS):
+        texts = sum(isinstance(name, str) for name in chunk)  # which come first, as in the statement
+        for row in _rows(_parts_sql(texts, len(chunk) - texts), chunk):
             part = _part(row)
             names_of_it: tuple[str | int, ...] = (part.no_zeros, part.id)
             for name in names_of_it:
@@ -131,10 +132,36 @@ def _parts(keys: Sequence[str], ids: Sequence[int]) -> dict[tuple[str, str | int
     return found
 
 
+# Written by Django once for so many names: writing a statement takes longer than running it.
+@lru_cache(maxsize=STATEMENTS_KEPT)
+def _parts_sql(keys: int, ids: int) -> str:
+    wanted = Q(number_no_zeros__in=[str(key) for key in range(keys)]) | Q(id__in=range(ids))
+    return _sql(Part.objects.filter(wanted).order_by("id").values_list(*_PART_COLUMNS))
+
+
+@lru_cache(maxsize=STATEMENTS_KEPT)
+def _specifications_sql(models: int, specs: int) -> str:
+    wanted = {"model__in": [str(one) for one in range(models)], "spec__in": [str(one) for one in range(specs)]}
+    return _sql(EngineSpecification.objects.filter(**wanted).values_list("id", "status", "model", "spec", "facts"))
+
+
+def _sql(rows: QuerySet[Any, Any]) -> str:
+    sql, _ = rows.query.sql_with_params()
+    return str(sql)
+
+
+def _rows(sql: str, parameters: Sequence[str | int]) -> list[tuple[Any, ...]]:
+    """Plain columns as the database gives them."""
+    with connection.cursor() as cursor:
+        cursor.execute(sql, parameters)
+        found: list[tuple[Any, ...]] = cursor.fetchall()
+    return found
+
+
 def _part(row: Sequence[Any]) -> LoadedPart:
     number, maker, printed, key, no_zeros, name, category, status, in_chain, text, held = row
     return LoadedPart(
-        number, maker, printed, key, no_zeros, name, category, status == Status.WITHDRAWN, in_chain, text, held
+        number, maker, printed, key, no_zeros, name, category, status == Status.WITHDRAWN, bool(in_chain), text, held
     )
 
 
@@ -145,9 +172,8 @@ def specifications(stamp: str, pairs: Iterable[Pair]) -> dict[Pair, LoadedSpecif
     new = {pair for pair in wanted if ("specification", pair) not in kept}
     if new:
         found: dict[tuple[str, Pair], LoadedSpecification | None] = {("specification", pair): None for pair in new}
-        rows = EngineSpecification.objects.filter(
-            model__in=sorted({model for model, _ in new}), spec__in=sorted({spec for _, spec in new})
-        ).values_list("id", "status", "model", "spec", "facts")
+        models, specs = sorted({model for model, _ in new}), sorted({spec for _, spec in new})
+        rows = _rows(_specifications_sql(len(models), len(specs)), (*models, *specs))
         for number, status, model, spec, text in rows:
             found["specification", (model, spec)] = _specification(number, status == Status.WITHDRAWN, text)
         kept.update(found)
@@ -187,25 +213,53 @@ def statements(stamp: str, wanted: Iterable[Wanted]) -> Mapping[Wanted, tuple[Lo
     asked = tuple(dict.fromkeys(wanted))
     new = [one for one in asked if one not in kept]
     if new:
-        rows = (
-            Statement.objects.filter(
-                _needed(new), specification__in=sorted({one.specification for one in new}), status=Status.ACTIVE
-            )
-            .exclude(kind=StatementKind.THIRD_PARTY.value)
-            .order_by("id")
-            .values_list(*_STATEMENT_COLUMNS, *(f"part__{column}" for column in _PART_COLUMNS))
-        )
+        at_positions = all(one.position is not None and not one.naming for one in new)
+        rows = _at_positions(new) if at_positions else _said(_needed(new), _specifications_of(new))
         found = tuple(_statement(row) for row in rows)
         kept.update({one: _needed_by(one, found) for one in new})
     return {one: kept[one] for one in asked}
 
 
+def _said(needed: Q, specifications: Iterable[int]) -> QuerySet[Any, Any]:
+    return (
+        Statement.objects.filter(needed, specification__in=specifications, status=Status.ACTIVE)
+        .exclude(kind=StatementKind.THIRD_PARTY.value)
+        .order_by("id")
+        .values_list(*_STATEMENT_COLUMNS, *(f"part__{column}" for column in _PART_COLUMNS))
+    )
+
+
+def _at_positions(asked: Sequence[Wanted]) -> Iterator[tuple[Any, ...]]:
+    """What is said at positions that are all given, which is what nearly every question needs."""
+    positions, specifications = _positions_of(asked), _specifications_of(asked)
+    sql, rest = _statements_sql(len(positions), len(specifications))
+    first, last = _STATEMENT_COLUMNS.index("serials"), len(_STATEMENT_COLUMNS)
+    for row in _rows(sql, (*positions, *specifications, *rest)):
+        yield *row[:first], *(json.loads(text) for text in row[first:last]), *row[last:]
+
+
+@lru_cache(maxsize=STATEMENTS_KEPT)
+def _statements_sql(positions: int, specifications: int) -> tuple[str, tuple[Any, ...]]:
+    """Written once, as `_parts_sql` is; with the parameters that follow positions and specifications."""
+    needed = Q(position__code__in=[str(one) for one in range(positions)])
+    sql, parameters = _said(needed, range(specifications)).query.sql_with_params()
+    return str(sql), tuple(parameters[positions + specifications :])
+
+
+def _positions_of(asked: Iterable[Wanted]) -> list[str]:
+    return sorted({one.position for one in asked if one.position is not None})
+
+
+def _specifications_of(asked: Iterable[Wanted]) -> list[int]:
+    return sorted({one.specification for one in asked})
+
+
 def _needed(asked: Sequence[Wanted]) -> Q:
-    needed = Q(position__code__in=sorted({one.position for one in asked if one.position is not None}))
+    needed = Q(position__code__in=_positions_of(asked))
     by_name = [one for one in asked if one.naming]
     if by_name:
         naming = Statement.objects.filter(
-            specification__in=sorted({one.specification for one in by_name}),
+            specification__in=_specifications_of(by_name),
             part__in=sorted({part for one in by_name for part in one.naming}),
             status=Status.ACTIVE,
             kind__in=sorted(kind.value for kind in SPECIFIES),
