@@ -50,6 +50,14 @@ class Decided:
 
 
 @dataclass(frozen=True, slots=True)
+class Recorded:
+    """A check made ready to be saved, and its answer's document, which it holds as text."""
+
+    check: Check
+    answer: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
 class Weighed:
     """Questions decided at one version and not recorded; each by itself is decided or refused, in order."""
 
@@ -78,11 +86,13 @@ def check_part(
         (outcome,) = outcomes
         if isinstance(outcome, DomainError):
             raise outcome
-        check = _record(outcome, standing, rulebook, asking)
+        recorded = _record(outcome, standing, rulebook, asking)
+        check = recorded.check
         check.save()
         _tell(outcomes, now)
         if idempotency is not None:
-            answer = shown(check, units, approvals_applying([check], dealer, now).get(check.pk))
+            approval = approvals_applying([check], dealer, now).get(check.pk)
+            answer = shown(check, units, approval, recorded.answer)
             idempotency.complete(201, answer, {"Location": reverse("check", args=[check.pk])})
         return check
 
@@ -101,7 +111,7 @@ def ask_again(check: Check, now: datetime) -> Check:
         (outcome,) = outcomes
         if isinstance(outcome, DomainError):
             raise outcome
-        return _record(outcome, standing, rulebook, asking)
+        return _record(outcome, standing, rulebook, asking).check
 
     return _at_one_version((read_asked(body),), asking, found)
 
@@ -131,7 +141,7 @@ def check_batch(
         standing: Standing, rulebook: Rulebook, outcomes: Sequence[Decided | DomainError]
     ) -> tuple[Check | DomainError, ...]:
         recorded = tuple(
-            outcome if isinstance(outcome, DomainError) else _record(outcome, standing, rulebook, asking)
+            outcome if isinstance(outcome, DomainError) else _record(outcome, standing, rulebook, asking).check
             for outcome in outcomes
         )
         checks = [check for check in recorded if isinstance(check, Check)]
@@ -200,7 +210,7 @@ def _decided(found: Gathered, rulebook: Rulebook) -> Decided:
     return Decided(found.asked, text, digest_of(text, rulebook), decision, alternatives)
 
 
-def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: Asking) -> Check:
+def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: Asking) -> Recorded:
     provenance = Provenance(
         id=uuid4(),
         digest=decided.digest,
@@ -212,7 +222,7 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
     )
     answer = answer_document(decided.decision, decided.alternatives, provenance, rulebook)
     binding = binding_of(answer, decided.facts)
-    return Check(
+    check = Check(
         id=provenance.id,
         dealer=asking.dealer,
         asked_by=asking.asked_by,
@@ -227,6 +237,7 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
         rulebook_id=standing.rulebook,
         checked_at=asking.now,
     )
+    return Recorded(check, answer)
 
 
 def _tell(outcomes: Iterable[Decided | DomainError], now: datetime) -> None:

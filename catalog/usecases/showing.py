@@ -26,13 +26,17 @@ SUMMARY = (
 
 
 def shown(
-    check: Check, units: Units = "as_given", approval: Mapping[str, Any] | None = None
-) -> dict[str, Any]:  # fmt: skip
+    check: Check,
+    units: Units = "as_given",
+    approval: Mapping[str, Any] | None = None,
+    answer: Mapping[str, Any] | None = None,
+) -> dict[str, Any]:
     """The answer. In other units it is decided again from the facts kept with it, which gives the same verdict.
 
-    `approval` is the one that applies at the moment of showing: no part of what is kept.
+    `approval` is the one that applies at the moment of showing: no part of what is kept. `answer` is the document that
+    is kept with the check, where it is at hand.
     """
-    answer: dict[str, Any] = {**json.loads(check.answer), "approval": approval}
+    answer = {**(json.loads(check.answer) if answer is None else answer), "approval": approval}
     if units == "as_given":
         return answer
     rulebook = loading.load_rulebook_numbered(check.rulebook_id)

@@ -4,25 +4,38 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from catalog.domain.quantities import Interval, Quantity
-from catalog.domain.value_documents import Units, pack_value, unpack_value, write_value
+from catalog.domain.quantities import Dimension, Interval, Quantity
+from catalog.domain.value_documents import Units, write_value
 from catalog.domain.values import Kind, Value
 
 MEASURES_KEPT = 8_192
+End = tuple[int, Dimension, str] | None  # amount, dimension and unit of one end; None where it is open
 
 
 def written(value: Value, *, kind: Kind | None, units: Units) -> object:
     """The JSON form; what is handed out is shared, and not to be changed."""
-    if isinstance(value.payload, (Quantity, Interval)):
-        return _measure(_frozen(pack_value(value)), units)
+    payload = value.payload
+    if isinstance(payload, Quantity):
+        return _measure(_end(payload), units)
+    if isinstance(payload, Interval):
+        return _range(_end(payload.low), _end(payload.high), units)
     return write_value(value, units=units, kind=kind)
 
 
-# Writing a measure exactly is a search among fractions. The key is its packed form: equality leaves the unit aside.
+# Writing a measure exactly is a search among fractions. The key has its unit, which equality leaves aside.
 @lru_cache(maxsize=MEASURES_KEPT)
-def _measure(packed: object, units: Units) -> object:
-    return write_value(unpack_value(packed), units=units)
+def _measure(only: End, units: Units) -> object:
+    return write_value(Value(_quantity(only)), units=units)
 
 
-def _frozen(packed: object) -> object:
-    return tuple(_frozen(entry) for entry in packed) if isinstance(packed, list) else packed
+@lru_cache(maxsize=MEASURES_KEPT)
+def _range(low: End, high: End, units: Units) -> object:
+    return write_value(Value(Interval(_quantity(low), _quantity(high))), units=units)
+
+
+def _end(stated: Quantity | None) -> End:
+    return None if stated is None else (stated.amount, stated.dimension, stated.unit)
+
+
+def _quantity(end: End) -> Quantity | None:
+    return None if end is None else Quantity(*end)
