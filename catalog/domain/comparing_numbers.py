@@ -130,6 +130,8 @@ def _banded(band: _Band, holds: Callable[[Slack], bool | None]) -> Weighed:
 
 
 def _slack(regions: tuple[Tolerance, ...], nominal: Quantity) -> Slack:
+    if not regions:
+        return 0, 0
     size, at = abs(nominal.amount), max(nominal.amount, 0)
     region = _NO_TOLERANCE
     for candidate in regions:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import product
 from typing import NamedTuple
 
@@ -17,7 +17,7 @@ from catalog.domain.answers import (
 )
 from catalog.domain.case import Case
 from catalog.domain.parts import Part
-from catalog.domain.rules import ComparisonKind, Rule
+from catalog.domain.rules import CodeFloor, ComparisonKind, Rule
 from catalog.domain.values import Demand, How, Offer, Place, Slot, Value
 from catalog.domain.weighing import Reading
 
@@ -50,10 +50,13 @@ def asked_of(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
 
 
 def _of_rating(case: Case, rule: Rule, slot: Slot, own: tuple[Asked, ...]) -> tuple[Asked, ...]:
-    stated = bool(own) and any(asked.shown.basis in _NEEDS for asked in own)
-    floors = _code_floors(case, rule, slot, stated=stated)
+    known = case.rulebook.floors.get((case.position.category, rule.attributes[0]), ())
+    if not known and not case.specified_here:
+        return own
+    stated = any(asked.shown.basis in _NEEDS for asked in own)
+    floors = _code_floors(case, [floor for floor in known if not (stated and floor.unless_stated)], slot)
     lent = () if stated and rule.taken_over is TakenOver.CAPACITY else _lent(case, rule, slot)
-    return (*own, *floors, *lent) if floors or lent else own
+    return (*own, *floors, *lent)
 
 
 def _foremost(own: tuple[Asked, ...]) -> tuple[Asked, ...]:
@@ -84,15 +87,12 @@ def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     )
 
 
-def _code_floors(case: Case, rule: Rule, slot: Slot, *, stated: bool) -> tuple[Asked, ...]:
-    member = rule.attributes[0]
-    known = case.rulebook.floors.get((case.position.category, member), ())
-    floors = [floor for floor in known if not (stated and floor.unless_stated)]
+def _code_floors(case: Case, floors: Sequence[CodeFloor], slot: Slot) -> tuple[Asked, ...]:
     if not floors or case.category is None:
         return ()
     ports = (slot,) if slot in case.category.ports else case.category.ports
     classes = {code for port in ports if port for code in case.required_classes(port)[0]}
-    return tuple(Asked({member: f.demand.value}, f.demand) for f in floors if classes & set(f.classes))
+    return tuple(Asked({f.attribute: f.demand.value}, f.demand) for f in floors if classes & set(f.classes))
 
 
 def _lent(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:

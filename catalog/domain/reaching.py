@@ -1,4 +1,4 @@
-"""What reaches a position: the fuel service classes at its ports, for the fuels burned that it answers for."""
+"""Whether fuel gas passes at a position, and what has to be known before it is sure which fuel services reach it."""
 
 from __future__ import annotations
 
