@@ -16,6 +16,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from catalog.api import examples, schemas
+from catalog.api.rendering import KeptAnswerRenderer
 from catalog.api.shapes import CheckShape, read_check
 from catalog.api.units import UnitsParameter, units_of
 from catalog.domain.answers import Verdict
@@ -53,6 +54,7 @@ class CheckListParameters(QueryParameters):
 
 class ChecksView(APIView):
     required_scope: ClassVar = {"GET": Scope.CATALOGUE_READ, "POST": Scope.CHECKS_WRITE}
+    renderer_classes = (KeptAnswerRenderer,)
     keyset_order = ("-checked_at", "-id")
     max_body_bytes = BODY_BYTES
 
@@ -105,6 +107,7 @@ class ChecksView(APIView):
 
 class CheckView(APIView):
     required_scope = Scope.CATALOGUE_READ
+    renderer_classes = (KeptAnswerRenderer,)
 
     @extend_schema(
         operation_id="checks_read",

@@ -25,6 +25,14 @@ SUMMARY = (
 )  # fmt: skip
 
 
+class AsKept(dict[str, Any]):
+    """An answer shown just as it is kept, with the text that it is kept as."""
+
+    def __init__(self, answer: Mapping[str, Any], text: str) -> None:
+        super().__init__(answer)
+        self.text = text
+
+
 def shown(
     check: Check,
     units: Units = "as_given",
@@ -36,7 +44,10 @@ def shown(
     `approval` is the one that applies at the moment of showing: no part of what is kept. `answer` is the document that
     is kept with the check, where it is at hand.
     """
-    answer = {**(json.loads(check.answer) if answer is None else answer), "approval": approval}
+    kept = json.loads(check.answer) if answer is None else answer
+    if units == "as_given" and approval is None:  # which is what is kept in its place
+        return AsKept(kept, check.answer)
+    answer = {**kept, "approval": approval}
     if units == "as_given":
         return answer
     rulebook = loading.load_rulebook_numbered(check.rulebook_id)
