@@ -204,9 +204,10 @@ def _choose(need: PartNeed, where: Where) -> tuple[Choice | None, tuple[Fact, ..
     holding = [choice for choice, truth in truths if truth.holds]
     parts = {choice.part for choice in holding}
     doubts = [truth for choice, truth in truths if truth.holds is None and {choice.part} != parts]
-    if doubts:
-        return None, tuple(dict.fromkeys(fact for truth in doubts for fact in truth.missing))
-    if len(parts) == 1:
+    facts = tuple(dict.fromkeys(fact for truth in doubts for fact in truth.missing))
+    if facts:
+        return None, facts
+    if len(parts) == 1 and not doubts:
         return holding[0], ()
     words = f"The plan names {_named(parts)} for this engine" if parts else "The plan names no part for this engine"
     return None, (Fact(f"part at {need.position}", f"Which part does {need.position} take? {words}."),)

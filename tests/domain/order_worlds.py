@@ -42,7 +42,8 @@ def _offer(index: int, **drawn: object) -> Offer:
     return Offer(f"O{index}", pack_price=Money(ticks, "USD"), **fields)  # type: ignore[arg-type]
 
 
-SERVES = st.sampled_from([(PARTS[0],), (PARTS[1],), PARTS, ()])
+# Drawn so that most lines can be bought for in more than one way, or there would be little to find.
+SERVES = st.sampled_from([PARTS, (PARTS[0],), (PARTS[1],), PARTS, PARTS, PARTS, (PARTS[0],), ()])
 NEEDS = st.lists(st.tuples(st.integers(1, 3), st.integers(1, 3), SERVES), min_size=1, max_size=3).map(
     lambda rows: tuple(_need(index, *row) for index, row in enumerate(rows))
 )
@@ -52,20 +53,21 @@ OFFERS = st.lists(
             "supplier": st.sampled_from("ST"),
             "part": st.sampled_from(PARTS),
             "ticks": st.integers(1, 9),
-            "pack": st.integers(1, 3),
-            "minimum": st.integers(0, 4),
-            "lead": st.sampled_from([None, 0, 1, 2, 3]),
-            "promised": st.sampled_from([False, False, False, True]),
+            "pack": st.sampled_from([1, 2, 3]),
+            "minimum": st.sampled_from([0, 4, 2]),
+            "lead": st.sampled_from([0, 1, 0, 1, 2, 3, None]),
+            "promised": st.sampled_from([False, False, False, False, False, True]),
         }
     ),
+    min_size=1,
     max_size=3,
 ).map(lambda rows: tuple(_offer(index, **row) for index, row in enumerate(rows)))
 BATCHES = st.lists(
     st.builds(
         lambda quantity, kept, good: Batch("A", quantity + kept, kept, None, None if good is None else _day(good)),
-        st.integers(0, 3), st.integers(0, 1), st.sampled_from([None, None, 1, 3]),
+        st.integers(0, 2), st.integers(0, 1), st.sampled_from([None, None, 1, 3]),
     ),
-    max_size=2,
+    max_size=1,
 ).map(tuple)  # fmt: skip
 INCOMING = st.lists(
     st.builds(
@@ -75,7 +77,7 @@ INCOMING = st.lists(
     max_size=1,
 ).map(tuple)  # fmt: skip
 STOCK = st.tuples(*(st.builds(StockItem, st.just(part), BATCHES, INCOMING) for part in PARTS))
-AMOUNT = st.sampled_from([None, None, 3, 12]).map(lambda ticks: None if ticks is None else Money(ticks, "USD"))
+AMOUNT = st.sampled_from([None, 3, 12]).map(lambda ticks: None if ticks is None else Money(ticks, "USD"))
 SUPPLIERS = st.tuples(*(st.builds(Supplier, st.just(code), AMOUNT, AMOUNT) for code in "ST"))
 QUESTIONS = st.builds(OrderQuestion, NEEDS, STOCK, OFFERS, st.just(PLACED), st.just(UTC), st.just("USD"), SUPPLIERS)
 

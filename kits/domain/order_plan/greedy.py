@@ -96,10 +96,23 @@ class _Cart:
             return True
         if not bought:
             return False
-        source = min(bought, key=lambda one: (self._added_cost(one, wanted), one))
-        self._add_packs(source, self._packs_for(source, wanted))
-        self._send(source, demand, wanted)
-        return True
+        source, pieces = self._best_step(wanted, bought)
+        self._add_packs(source, self._packs_for(source, pieces))
+        self._send(source, demand, pieces)
+        return self._buy(demand, wanted - pieces, bought)
+
+    def _best_step(self, wanted: int, bought: list[int]) -> tuple[int, int]:
+        """What to buy next and for how many pieces: for all at once, or whole packs now and the rest elsewhere."""
+        at_once = {source: self._added_cost(source, wanted) for source in bought}
+        choices = [(cost, 0, source, wanted) for source, cost in at_once.items()]
+        for source in bought:
+            offer = self.found.offer(source)
+            full = wanted // offer.pack * offer.pack
+            if 0 < full < wanted:
+                rest = min(self._added_cost(one, wanted - full) for one in bought)
+                choices.append((self._added_cost(source, full) + rest, 1, source, full))
+        _, _, source, pieces = min(choices)
+        return source, pieces
 
     def _packs_for(self, source: int, wanted: int) -> int:
         """Packs to add for that many pieces: the minimum at least where none are bought yet."""
