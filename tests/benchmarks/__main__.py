@@ -36,6 +36,12 @@ def _p8() -> list[Row]:
     return p8_lookup.measure()
 
 
+def _p9() -> list[Row]:
+    from tests.benchmarks import p9_orders  # noqa: PLC0415 - it takes minutes, and loads the solver
+
+    return p9_orders.measure()
+
+
 def _load() -> list[Row]:
     from tests.benchmarks import load_catalogue  # noqa: PLC0415 - Django is set up first
 
@@ -61,7 +67,7 @@ def _columns() -> list[Row]:
 
 
 BENCHMARKS: dict[str, Callable[[], list[Row]]] = {
-    "p1": _p1, "p2": _p2, "p4": _p4, "p8": _p8, "load": _load, "missing": _missing, "supply": _supply,
+    "p1": _p1, "p2": _p2, "p4": _p4, "p8": _p8, "p9": _p9, "load": _load, "missing": _missing, "supply": _supply,
     "columns": _columns,
 }  # fmt: skip
 

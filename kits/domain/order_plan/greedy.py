@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from kits.domain.order_plan.drafts import Draft, cost_of
-from kits.domain.order_plan.situation import Situation
+from kits.domain.order_plan.situation import Charge, Situation
 from kits.domain.order_plan.wanting import Wanting
 
 
@@ -37,6 +37,8 @@ class _Cart:
     packs: list[int] = field(default_factory=list)
     room: list[int] = field(default_factory=list)
     sent: list[dict[int, int]] = field(default_factory=list)
+    charges: dict[str, Charge] = field(default_factory=dict)
+    spent: dict[str, int] = field(default_factory=dict)  # ticks for goods by supplier
 
     def filled(self) -> Draft | None:
         """The plan, or None where a demand cannot do without a supplier that is closed."""
@@ -44,6 +46,8 @@ class _Cart:
         self.packs = [0] * len(found.buyable)
         self.room = [lot.quantity for lot in found.lots] + [0] * len(found.buyable)
         self.sent = [{} for _ in found.demands]
+        self.charges = {charge.supplier: charge for charge in found.charges}
+        self.spent = {charge.supplier: 0 for charge in found.charges}
         sources: list[list[int]] = [[] for _ in found.demands]
         for arc in found.arcs:
             sources[arc.demand].append(arc.source)
@@ -123,17 +127,12 @@ class _Cart:
     def _added_cost(self, source: int, wanted: int) -> int:
         offer = self.found.offer(source)
         goods = offer.pack_price.ticks * self._packs_for(source, wanted)
-        charge = next(one for one in self.found.charges if one.supplier == offer.supplier)
-        spent = self._spent(offer.supplier)
-        return goods + (0 if spent else max(charge.ticks, charge.ticks + charge.minimum - goods))
-
-    def _spent(self, supplier: str) -> int:
-        rows = zip(self.found.buyable, self.packs, strict=True)
-        return sum(entry.offer.pack_price.ticks * count for entry, count in rows if entry.offer.supplier == supplier)
+        charge = self.charges[offer.supplier]
+        return goods + (0 if self.spent[offer.supplier] else charge.ticks + max(0, charge.minimum - goods))
 
     def _meet_minimum_values(self) -> None:
         for charge in self.found.charges:
-            spent = self._spent(charge.supplier)
+            spent = self.spent[charge.supplier]
             if not 0 < spent < charge.minimum:
                 continue
             short = charge.minimum - spent
@@ -148,8 +147,10 @@ class _Cart:
             self._add_packs(source, packs)
 
     def _add_packs(self, source: int, packs: int) -> None:
+        offer = self.found.offer(source)
         self.packs[source - len(self.found.lots)] += packs
-        self.room[source] += packs * self.found.offer(source).pack
+        self.room[source] += packs * offer.pack
+        self.spent[offer.supplier] += packs * offer.pack_price.ticks
 
     def _send(self, source: int, demand: int, pieces: int) -> None:
         self.room[source] -= pieces

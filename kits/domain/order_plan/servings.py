@@ -24,7 +24,7 @@ class Serving:
 
 
 def servings(draft: Draft, found: Situation) -> tuple[Serving, ...]:
-    """By demand and line; the pieces that are here first go to the first lines."""
+    """By demand and line; the pieces that are here first go to the lines that are due first."""
     late = {(arc.demand, arc.source): arc.days_late for arc in found.arcs}
     given: list[Serving] = []
     for index, (demand, sent) in enumerate(zip(found.demands, draft.sent, strict=True)):
@@ -47,13 +47,14 @@ def _serving(source: int, pieces: int, days_late: int, found: Situation) -> Serv
 def _shared_out(demand: Demand, pieces: list[Serving]) -> list[Serving]:
     shared = []
     wanted = {need.id: need.quantity for need in demand.needs}
+    shelves = {need.id: need.shelf for need in demand.needs}
     for serving in pieces:
         left = serving.quantity
         for line, open_still in wanted.items():
             given = min(left, open_still)
             if given:
                 shared.append(
-                    Serving(line, serving.part, given, demand.shelf, serving.offer, serving.comes, serving.days_late)
+                    Serving(line, serving.part, given, shelves[line], serving.offer, serving.comes, serving.days_late)
                 )
                 wanted[line] -= given
                 left -= given

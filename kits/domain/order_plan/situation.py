@@ -14,11 +14,8 @@ _DAY = timedelta(days=1)
 
 @dataclass(frozen=True, slots=True)
 class Demand:
-    """All needs of one shelf day, one day of fitting and one acceptance class: each of `serves` may serve each."""
+    """Needs that the same sources may serve, with the same days late: whatever serves one may serve each."""
 
-    shelf: date
-    fitted_on: date
-    serves: tuple[PartKey, ...]
     needs: tuple[Need, ...]
 
     @property
@@ -88,26 +85,36 @@ def situation(question: OrderQuestion) -> Situation:
     Where an offer arrives in time a demand is served in time and by nothing late. Where none does, of the offers only
     the soonest may serve it. Offers in another currency, or with no known day, are not planned with.
     """
-    demands = _grouped(question.needs)
     lots = tuple(lot for item in question.stock for lot in _lots(item))
     dated = ((offer, offer.arrives(question.placed)) for offer in question.offers if _in_currency(offer, question))
     buyable = tuple(Buyable(offer, arrives) for offer, arrives in dated if arrives is not None)
-    found = [_arcs(index, demand, lots, buyable) for index, demand in enumerate(demands)]
+    groups = _grouped(question.needs, lots, buyable)
     return Situation(
-        question, demands, lots, buyable, _charges(question, buyable),
-        tuple(arc for arcs in found for arc in arcs),
-        tuple(any(arc.source >= len(lots) for arc in arcs) for arcs in found),
+        question,
+        tuple(Demand(tuple(sorted(needs, key=lambda need: (need.shelf, need.id)))) for needs in groups.values()),
+        lots, buyable, _charges(question, buyable),
+        tuple(Arc(source, demand, late) for demand, served in enumerate(groups) for source, late in served),
+        tuple(any(source >= len(lots) for source, _ in served) for served in groups),
     )  # fmt: skip
 
 
-def _grouped(needs: tuple[Need, ...]) -> tuple[Demand, ...]:
-    groups: dict[tuple[date, date, tuple[PartKey, ...]], list[Need]] = {}
+_Served = tuple[tuple[int, int], ...]  # the sources that may serve a need, each with the days it is late
+
+
+def _grouped(needs: tuple[Need, ...], lots: tuple[Lot, ...], buyable: tuple[Buyable, ...]) -> dict[_Served, list[Need]]:
+    """In an order of its own, whatever the order in which the needs are told."""
+    by_part: dict[PartKey, list[int]] = {}
+    for source, part in enumerate((*(lot.part for lot in lots), *(entry.offer.part for entry in buyable))):
+        by_part.setdefault(part, []).append(source)
+    served: dict[tuple[date, date, tuple[PartKey, ...]], _Served] = {}
+    groups: dict[_Served, list[Need]] = {}
     for need in needs:
-        groups.setdefault((need.shelf, need.fitted_on, tuple(sorted(set(need.serves)))), []).append(need)
-    return tuple(
-        Demand(shelf, fitted, serves, tuple(sorted(of, key=lambda need: need.id)))
-        for (shelf, fitted, serves), of in sorted(groups.items())
-    )
+        key = need.shelf, need.fitted_on, tuple(sorted(set(need.serves)))
+        if key not in served:
+            sources = sorted(source for part in key[2] for source in by_part.get(part, ()))
+            served[key] = _served(need, sources, lots, buyable)
+        groups.setdefault(served[key], []).append(need)
+    return dict(sorted(groups.items()))
 
 
 def _lots(item: StockItem) -> list[Lot]:
@@ -140,22 +147,19 @@ def _charges(question: OrderQuestion, buyable: tuple[Buyable, ...]) -> tuple[Cha
     return tuple(charges)
 
 
-def _arcs(index: int, demand: Demand, lots: tuple[Lot, ...], buyable: tuple[Buyable, ...]) -> list[Arc]:
-    from_lots = [
-        Arc(source, index, _late(lot.comes, demand.shelf))
-        for source, lot in enumerate(lots)
-        if lot.part in demand.serves and (lot.good_until is None or demand.fitted_on <= lot.good_until)
-    ]
-    bought = [
-        Arc(source, index, _late(entry.arrives, demand.shelf))
-        for source, entry in enumerate(buyable, start=len(lots))
-        if entry.offer.part in demand.serves
-    ]
-    soonest = min((arc.days_late for arc in bought), default=None)
-    bought = [arc for arc in bought if arc.days_late == soonest]
+def _served(need: Need, sources: list[int], lots: tuple[Lot, ...], buyable: tuple[Buyable, ...]) -> _Served:
+    stocked, bought = [], []
+    for source in sources:
+        if source >= len(lots):
+            bought.append((source, _late(buyable[source - len(lots)].arrives, need.shelf)))
+            continue
+        lot = lots[source]
+        if lot.good_until is None or need.fitted_on <= lot.good_until:
+            stocked.append((source, _late(lot.comes, need.shelf)))
+    soonest = min((late for _, late in bought), default=None)
     if soonest == 0:
-        from_lots = [arc for arc in from_lots if arc.days_late == 0]
-    return from_lots + bought
+        stocked = [(source, late) for source, late in stocked if late == 0]
+    return (*stocked, *((source, late) for source, late in bought if late == soonest))
 
 
 def _late(comes: date | None, shelf: date) -> int:
