@@ -12,7 +12,7 @@ from math import ceil, gcd
 
 from kits.domain.order_plan.situation import Situation
 
-SOLVER_TOLERANCE = 1e-6  # of a bound, or of one tick where that is more: solvers reckon in floating point
+SOLVER_TOLERANCE = 1e-7  # of a bound, or of one tick where that is more: solvers reckon in floating point
 
 
 @dataclass(frozen=True, slots=True)

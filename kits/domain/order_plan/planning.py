@@ -108,12 +108,15 @@ def _written(best: Draft, bound: int, found: Situation, *, solved: bool) -> Orde
 
 
 def _purchases(best: Draft, served: tuple[Serving, ...], found: Situation) -> tuple[Purchase, ...]:
+    by_offer: dict[str | None, list[Serving]] = {}
+    for serving in served:
+        by_offer.setdefault(serving.offer, []).append(serving)
     bought = []
     for entry, packs in zip(found.buyable, best.packs, strict=True):
         offer = entry.offer
         if not packs:
             continue
-        taken = [serving for serving in served if serving.offer == offer.id]
+        taken = by_offer.get(offer.id, [])
         shelves = [serving.shelf for serving in taken if not serving.days_late]
         pieces = packs * offer.pack
         order_by = offer.last_order(min(shelves), found.question.branch) if shelves else None

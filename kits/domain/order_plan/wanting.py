@@ -27,8 +27,10 @@ def wanting(found: Situation) -> Wanting:
     hard = hard_demands(found)
     if not hard:
         return Wanting(0, 0, {})
-    late = {(arc.demand, arc.source): arc.days_late for arc in found.arcs}
-    costs = [{source: days for (demand, source), days in late.items() if demand == one} for one in hard]
+    late: dict[int, dict[int, int]] = {}
+    for arc in found.arcs:
+        late.setdefault(arc.demand, {})[arc.source] = arc.days_late
+    costs = [late.get(demand, {}) for demand in hard]
     wanted = [found.demands[demand].quantity for demand in hard]
     no_source = len(found.lots) + len(found.buyable)
     # Dearer than all pieces as late as any: going without comes before being late.
