@@ -147,15 +147,18 @@ class _Asked:
     joint: str | None = None
 
 
-def contents(tasks: Iterable[Task], engine: Engine, extras: tuple[Extra, ...] = ()) -> Contents:
+def contents(
+    tasks: Iterable[Task], engine: Engine, extras: tuple[Extra, ...] = (), *, licensed: bool | None = None
+) -> Contents:
     """The lines for these tasks on that engine. A task named twice is done once.
 
-    Raises Invalid where the plan measures one position in two units.
+    `licensed` says whether who fits the kit has the licence that some parts need; None is not known, and asked.
+    Raises Invalid where two tasks have one code, or the plan measures one position in two units.
     """
     needs: dict[str, list[_Asked]] = {}
     unknown_joints: dict[str, list[str]] = {}
     joints = {joint.code: joint for joint in engine.joints}
-    for task in {task.code: task for task in tasks}.values():
+    for task in _once(tasks):
         for need in task.parts:
             needs.setdefault(need.position, []).append(_Asked(task.code, need))
         for code in task.opens:
@@ -164,16 +167,24 @@ def contents(tasks: Iterable[Task], engine: Engine, extras: tuple[Extra, ...] = 
                 continue
             for need in joints[code].goods:
                 needs.setdefault(need.position, []).append(_Asked(task.code, need, code))
-    found = [entry for position, asked in needs.items() for entry in _at(position, asked, engine)]
+    found = [entry for position, asked in needs.items() for entry in _at(position, asked, engine, licensed=licensed)]
     found += [_joint_line(code, tuple(opened)) for code, opened in unknown_joints.items()]
-    found += [_extra(extra) for extra in extras]
+    found += [_extra(extra, licensed=licensed) for extra in extras]
     return Contents(
         tuple(entry for entry in found if isinstance(entry, Line)),
         tuple(entry for entry in found if isinstance(entry, LeftOut)),
     )
 
 
-def _at(position: str, asked: list[_Asked], engine: Engine) -> list[Line | LeftOut]:
+def _once(tasks: Iterable[Task]) -> list[Task]:
+    found: dict[str, Task] = {}
+    for task in tasks:
+        if found.setdefault(task.code, task) != task:
+            raise Invalid(f"Two tasks are called {task.code}; give each its own code.", code="named_twice")
+    return list(found.values())
+
+
+def _at(position: str, asked: list[_Asked], engine: Engine, *, licensed: bool | None) -> list[Line | LeftOut]:
     """What one position takes: one line where all tasks want the same part there, a line each with a question else."""
     chosen: dict[PartKey | None, list[_Asked]] = {}
     missing: dict[PartKey | None, dict[Fact, None]] = {}
@@ -189,12 +200,23 @@ def _at(position: str, asked: list[_Asked], engine: Engine) -> list[Line | LeftO
     lines: list[Line | LeftOut] = []
     for part, entries in chosen.items():
         tasks = tuple(dict.fromkeys(entry.task for entry in entries))
-        why = keeps_out(natures.get(part, Nature.PLAIN))
+        nature = natures.get(part, Nature.PLAIN)
+        why = keeps_out(nature, licensed=licensed)
         if why and part is not None:
             lines.append(LeftOut(position, part, why, tasks))
             continue
         quantity, unit, facts = _amount(position, entries, engine.counts)
-        lines.append(Line(position, part, quantity, unit, tasks, None, (*missing[part], *facts, *several)))
+        lines.append(
+            Line(
+                position,
+                part,
+                quantity,
+                unit,
+                tasks,
+                None,
+                (*missing[part], *facts, *several, *_who_fits(part, nature, licensed)),
+            )
+        )
     return lines
 
 
@@ -256,10 +278,17 @@ def _joint_line(code: str, tasks: tuple[str, ...]) -> Line:
     return Line(None, None, None, tasks=tasks, missing=(Fact(f"goods of joint {code}", question + "takes none."),))
 
 
-def _extra(extra: Extra) -> Line | LeftOut:
-    why = keeps_out(extra.nature, asked_for=True, measured=extra.measured)
+def _who_fits(part: PartKey | None, nature: Nature, licensed: bool | None) -> tuple[Fact, ...]:  # noqa: FBT001 - a state
+    if part is None or nature is not Nature.LICENSED or licensed is not None:
+        return ()
+    return (Fact("licence to fit", f"Who fits {' '.join(part)}, and with which licence?"),)
+
+
+def _extra(extra: Extra, *, licensed: bool | None) -> Line | LeftOut:
+    why = keeps_out(extra.nature, asked_for=True, measured=extra.measured, licensed=licensed)
     if why:
         return LeftOut(extra.position, extra.part, why)
     if extra.quantity < 1:
         raise Invalid("What is added to a kit is at least one piece.", code="quantity")
-    return Line(extra.position, extra.part, extra.quantity, asked_by=extra.asked_by)
+    missing = _who_fits(extra.part, extra.nature, licensed)
+    return Line(extra.position, extra.part, extra.quantity, asked_by=extra.asked_by, missing=missing)

@@ -34,6 +34,7 @@ class Nature(StrEnum):
     ANTI_SEIZE = "anti_seize"
     STARTING_SPRAY = "starting_spray"
     MEASURED_FIRST = "measured_first"  # shims, jets, thermostats by temperature
+    LICENSED = "licensed"  # fitted by a person with a licence
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,11 +91,16 @@ class Packing:
     held_back: tuple[Packed, ...] = ()
 
 
-def keeps_out(nature: Nature, *, asked_for: bool = False, measured: bool = False) -> str | None:
-    """Why a kit may not hold goods of that nature; None where it may.
+def keeps_out(
+    nature: Nature, *, asked_for: bool = False, measured: bool = False, licensed: bool | None = None
+) -> str | None:
+    """Why a kit may not hold goods of that nature; None where it may, or where that is still to be asked.
 
-    `asked_for` says that a person put them in, `measured` that what decides the size has been measured.
+    `asked_for` says that a person put them in, `measured` that what decides the size has been measured, `licensed`
+    whether who fits them has the licence; None is not known.
     """
+    if nature is Nature.LICENSED and licensed is False:
+        return "it needs a licence to fit, and who fits it has none"
     if nature is Nature.STARTING_SPRAY:
         return "starting spray is never part of a kit"
     if nature is Nature.ANTI_SEIZE and not asked_for:

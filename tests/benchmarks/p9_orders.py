@@ -30,8 +30,8 @@ class _Run:
 
 
 def measure() -> list[Row]:
-    """`GUDGEON_P9_SECONDS` gives the solver less or more than its 60 seconds a plan."""
-    seconds = float(os.environ.get("GUDGEON_P9_SECONDS", "60"))
+    """`P9_SECONDS` gives the solver less or more than its 60 seconds a plan."""
+    seconds = float(os.environ.get("P9_SECONDS", "60"))
     return [row for machines, aim in AIMS.items() for row in _rows(machines, aim, seconds)]
 
 

@@ -158,6 +158,17 @@ def test_what_no_kit_holds_by_default_is_left_out_with_the_reason(nature: Nature
     assert found.left_out[0].why
 
 
+@pytest.mark.parametrize(("licensed", "lines", "asked"), [(True, 1, 0), (False, 0, 0), (None, 1, 1)])
+def test_a_part_that_needs_a_licence_to_fit_asks_who_fits_it(licensed: bool | None, lines: int, asked: int) -> None:
+    """Never in a kit for someone without the licence; not known is asked (common practice, no source)."""
+    regulator = Choice(("TSK", "Z-90"), nature=Nature.LICENSED)
+    task = Task("work", (PartNeed("regulator", (regulator,)),))
+    extra = Extra(("TSK", "Z-90"), 1, "R. Tarnick", "regulator", Nature.LICENSED)
+    for found in (contents((task,), engine(), licensed=licensed), contents((), engine(), (extra,), licensed=licensed)):
+        assert (len(found.lines), len(found.left_out)) == (lines, 1 - lines)
+        assert sum(len(line.missing) for line in found.lines) == asked
+
+
 def test_what_a_person_adds_is_a_line_under_their_name() -> None:
     cleaner = Extra(("VRD", "9001"), 1, "R. Tarnick")
     paste = Extra(("VRD", "9003"), 1, "R. Tarnick", nature=Nature.ANTI_SEIZE)
@@ -175,6 +186,8 @@ def test_one_position_in_pieces_and_by_volume_is_a_broken_plan() -> None:
     litres = Task("b", (PartNeed("oil", only("OIL"), LITRE, unit=Unit.MICROLITRE),))
     with pytest.raises(Invalid):
         contents((Task("a", (PartNeed("oil", only("OIL")),)), litres), engine())
+    with pytest.raises(Invalid):
+        contents((litres, replace(litres, opens=("oil_drain",))), engine())
 
 
 NEEDS = st.builds(

@@ -190,6 +190,23 @@ def test_incoming_in_time_is_used_before_anything_is_bought_and_unpromised_is_no
     assert parts_bought(found) == {LOCK_OFF: 2}
 
 
+def test_pieces_too_old_on_the_day_or_of_unknown_age_serve_no_line() -> None:
+    """Age-limited goods: one good up to the day it is fitted, one that is not, one without a code."""
+    coded = date(2024, 5, 1)
+    batches = (
+        Batch("A1", 1, 0, coded, SERVICE), Batch("A2", 1, 0, coded, SHELF), Batch("A3", 1), Batch("A4", 1, 0, coded),
+    )  # fmt: skip
+    found = plan(replace(WEEK, needs=(need("131003", LOCK_OFF, 3),), stock=(StockItem(LOCK_OFF, batches, ages=True),)))
+    assert parts_bought(found) == {LOCK_OFF: 2}
+
+
+def test_being_in_time_comes_before_what_it_costs() -> None:
+    late, dear = offer(FILTER, "5.00", 1, 30), replace(offer(FILTER, "50.00", 1, 1), id="dear")
+    found = plan(replace(WEEK, needs=(need("131003", FILTER, 1),), stock=(), offers=(late, dear)), HighsSolver(), 10)
+    assert [one.offer.id for one in found.purchases] == ["dear"]
+    assert found.late == ()
+
+
 def test_the_solver_finds_the_mix_of_packs_that_the_plan_at_once_misses() -> None:
     """Seven pieces from threes at 5.00 and twos at 4.00: 3+2+2 is 13.00."""
     threes, twos = offer(FILTER, "5.00", 3, 1), replace(offer(FILTER, "4.00", 2, 1), id="twos")

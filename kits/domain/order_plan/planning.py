@@ -71,7 +71,9 @@ class OrderPlan:
 def plan(question: OrderQuestion, solver: Solver | None = None, seconds: float = 0) -> OrderPlan:
     """The plan for the question. Without seconds to spend it is made at once; a solver then only raises the bound.
 
-    Never dearer than the plan at once. Raises MixedCurrencies where a supplier's charges are in another currency.
+    Fewest pieces without comes first, then fewest piece-days late, then the cost. Suppliers are taken to have as many
+    packs as are asked for. Never dearer than the plan at once. Raises MixedCurrencies where a supplier's charges are in
+    another currency.
     """
     found = situation(question)
     least = wanting(found)
