@@ -23,15 +23,17 @@ class _Step:
 
 
 def cheapest_flow(room: Sequence[int], wanted: Sequence[int], costs: Costs) -> Sent:
-    """Who serves whom: as many pieces as the sources can bring, and of such the cheapest."""
-    network = _Network(list(room), costs)
+    """Who serves whom: as many pieces as the sources can bring, and of such ways the cheapest."""
+    nothing = len(room)  # a source without end for what goes without, dearer than all pieces at the dearest
+    dear = sum(wanted) * max((cost for row in costs for cost in row.values()), default=0) + 1
+    network = _Network([*room, sum(wanted)], [{**row, nothing: dear} for row in costs])
     left = [network.fill_free(demand, pieces) for demand, pieces in enumerate(wanted)]
     for demand, pieces in enumerate(left):
-        while pieces:
-            brought = network.augment(demand, pieces)
-            if not brought:
-                break
-            pieces -= brought  # noqa: PLW2901 - what is still wanted
+        missing = pieces
+        while missing:
+            missing -= network.augment(demand, missing)
+    for row in network.sent:
+        row.pop(nothing, None)
     return network.sent
 
 
@@ -53,12 +55,9 @@ class _Network:
         return wanted
 
     def augment(self, demand: int, wanted: int) -> int:
-        """Along one cheapest path to the demand; returns the pieces it brings, 0 where there is no path."""
+        """Along one cheapest path to the demand; returns the pieces it brings."""
         worth, steps = self._paths(demand)
-        ends = [(cost, source) for source, cost in worth.items() if self.room[source]]
-        if not ends:
-            return 0
-        first = min(ends)[1]
+        first = min((cost, source) for source, cost in worth.items() if self.room[source])[1]
         path = _path(first, steps)
         freed = [self.sent[step.demand][step.instead_of] for step in path.values() if step.instead_of is not None]
         pieces = min(wanted, self.room[first], *freed)

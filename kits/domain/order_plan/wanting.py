@@ -32,14 +32,9 @@ def wanting(found: Situation) -> Wanting:
         late.setdefault(arc.demand, {})[arc.source] = arc.days_late
     costs = [late.get(demand, {}) for demand in hard]
     wanted = [found.demands[demand].quantity for demand in hard]
-    no_source = len(found.lots) + len(found.buyable)
-    # Dearer than all pieces as late as any: going without comes before being late.
-    dear = sum(wanted) * max((days for row in costs for days in row.values()), default=0) + 1
-    for row in costs:
-        row[no_source] = dear
-    room = [lot.quantity for lot in found.lots] + [sum(wanted)] * (len(found.buyable) + 1)
+    room = [lot.quantity for lot in found.lots] + [sum(wanted)] * len(found.buyable)
     sent = cheapest_flow(room, wanted, costs)
-    without = sum(row.pop(no_source, 0) for row in sent)
+    without = sum(wanted) - sum(sum(row.values()) for row in sent)
     return Wanting(without, _piece_days(sent, costs), dict(zip(hard, sent, strict=True)))
 
 
