@@ -1,1 +1,1 @@
-"""Kits, stock, prices and orders in plain typed Python: no Django, no clock, no files, no randomness."""
+"""Service plans, meters, what is due, kits, stock and orders: no Django, no clock, no files, no randomness."""

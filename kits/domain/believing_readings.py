@@ -1,0 +1,97 @@
+"""Which readings of one meter can be believed. Reviewed by people, never mended here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+from fractions import Fraction
+
+from kits.domain.engine_hours import DAY_AROUND, Tenths, hours_words
+from kits.domain.meters import Held, HeldFor, Meter, Reading, Review
+
+_DAY = timedelta(days=1)
+
+
+def believed(meter: Meter, readings: Iterable[Reading], as_of: date) -> tuple[tuple[Reading, ...], tuple[Held, ...]]:
+    """The readings of this meter that agree with it and with each other, in order of time, and those held."""
+    kept: list[Reading] = []
+    held: list[Held] = []
+    for reading in sorted(readings, key=_in_time):
+        reason = _alone(meter, reading, as_of)
+        if reason is not None:
+            held.append(reason)
+        else:
+            held.extend(_placed(meter, kept, reading))
+    return tuple(kept), tuple(held)
+
+
+def clock_allows(first: Reading, later: Reading) -> Tenths:
+    """The most an engine can run between two readings: 24 hours a day.
+
+    By the instants where both are known; by days else, two readings of one day being a day apart at most.
+    """
+    if first.at is not None and later.at is not None:
+        return int(Fraction((later.at - first.at) / timedelta(microseconds=1)) * DAY_AROUND / (86_400 * 1_000_000)) + 1
+    return max(1, (later.on - first.on).days) * DAY_AROUND
+
+
+def _in_time(reading: Reading) -> tuple[date, float, Tenths]:
+    # A reading without an instant comes after those of its day that have one only where it shows no less.
+    return reading.on, reading.at.timestamp() if reading.at else float("inf"), reading.shows
+
+
+def _alone(meter: Meter, reading: Reading, as_of: date) -> Held | None:
+    if reading.review is Review.REJECTED:
+        return Held(reading, HeldFor.REJECTED, "Somebody looked at it and rejected it.")
+    if reading.on > as_of:
+        return Held(reading, HeldFor.FUTURE, f"It is of {reading.on.isoformat()}, after the day asked about.")
+    if _off_engine(meter, reading.on):
+        return Held(reading, HeldFor.OTHER_TIME, f"Meter {meter.code} was not on the engine that day.")
+    if meter.start is not None and reading.shows < meter.start:
+        words = f"Meter {meter.code} began at {hours_words(meter.start)}; was it replaced?"
+        return Held(reading, HeldFor.BELOW_START, words)
+    if meter.removed_at is not None and reading.shows > meter.removed_at:
+        words = f"Meter {meter.code} showed {hours_words(meter.removed_at)} when it was taken off."
+        return Held(reading, HeldFor.BEYOND_REMOVAL, words)
+    return None
+
+
+def _off_engine(meter: Meter, day: date) -> bool:
+    early = meter.fitted_on is not None and day < meter.fitted_on
+    return early or (meter.removed_on is not None and day > meter.removed_on)
+
+
+def _placed(meter: Meter, kept: list[Reading], reading: Reading) -> list[Held]:
+    """Put a reading after those kept, or hold it; a confirmed one displaces what was not confirmed."""
+    displaced: list[Held] = []
+    before = kept[-1] if kept else _as_fitted(meter)
+    against = _contradiction(before, reading)
+    while against is not None and reading.review is Review.CONFIRMED and kept:
+        if kept[-1].review is Review.CONFIRMED:
+            break
+        displaced.append(Held(kept.pop(), HeldFor.OVERRULED, "A later reading that somebody confirmed says otherwise."))
+        before = kept[-1] if kept else _as_fitted(meter)
+        against = _contradiction(before, reading)
+    if against is not None:
+        return [*displaced, against]
+    kept.append(reading)
+    return displaced
+
+
+def _as_fitted(meter: Meter) -> Reading | None:
+    if meter.fitted_on is None or meter.start is None:
+        return None
+    return Reading(meter.code, meter.fitted_on, meter.start)
+
+
+def _contradiction(before: Reading | None, reading: Reading) -> Held | None:
+    if before is None:
+        return None
+    since = f"{hours_words(before.shows)} on {before.on.isoformat()}"
+    if reading.shows < before.shows:
+        words = f"{hours_words(reading.shows)} is lower than {since}, and no replaced meter is on file."
+        return Held(reading, HeldFor.ROLLBACK, words)
+    if reading.shows - before.shows > clock_allows(before, reading):
+        words = f"{hours_words(reading.shows)} is more than 24 h a day since {since}."
+        return Held(reading, HeldFor.JUMP, words)
+    return None

@@ -1,0 +1,98 @@
+"""How a machine is used, as somebody said it: seasons, hours a day from the least to the most, and severe duty.
+
+Use patterns of the trade: shifts, weather-driven irrigation, ice season, standby, rental (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from kits.domain.calendar_spans import DayOfYear
+from kits.domain.engine_hours import DAY_AROUND, Tenths
+from service.errors import Invalid
+
+
+class ProfileImpossible(Invalid):
+    """A profile asks for more than a day has, or ends before it begins."""
+
+    code = "profile_impossible"
+
+
+@dataclass(frozen=True, slots=True)
+class Season:
+    """Days that come back every year, both in; one that closes before it opens runs over the new year."""
+
+    opens: DayOfYear
+    closes: DayOfYear
+
+    def holds(self, day: date, *, wider_by: int = 0) -> bool:
+        """Whether the season stands on that day, with both ends so many days further out (or in, if negative)."""
+        shift = timedelta(days=wider_by)
+        for year in (day.year - 1, day.year, day.year + 1):
+            if not date.min.year < year < date.max.year:
+                continue
+            opens, closes = self.opens.on(year), self.closes.on(year)
+            if closes < opens:
+                closes = self.closes.on(year + 1)
+            if opens - shift <= day <= closes + shift:
+                return True
+        return False
+
+
+@dataclass(frozen=True, slots=True)
+class UsePeriod:
+    """Use within dates or a season, in tenths of an hour a day from `least` to `most`; None ends are open.
+
+    `may_shift` is by how many days its beginning and end have moved from year to year, as far as the shop has seen.
+    """
+
+    least: Tenths
+    most: Tenths
+    first: date | None = None
+    last: date | None = None
+    season: Season | None = None
+    may_shift: int = 0
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.least <= self.most <= DAY_AROUND:
+            raise ProfileImpossible("Hours a day go from the least to the most, from 0 to 24.")
+        if self.first is not None and self.last is not None and self.last < self.first:
+            raise ProfileImpossible(f"The use ends on {self.last.isoformat()}, before it begins.")
+        if self.may_shift < 0:
+            raise ProfileImpossible("A season moves by no days or more.")
+
+    def holds(self, day: date, *, shifted: int = 0) -> bool:
+        """Whether it stands on that day; `shifted` +1 takes it at its widest, -1 at its narrowest, 0 as written."""
+        move = timedelta(days=self.may_shift * shifted)
+        if self.first is not None and day < self.first - move:
+            return False
+        if self.last is not None and day > self.last + move:
+            return False
+        return self.season is None or self.season.holds(day, wider_by=move.days)
+
+
+@dataclass(frozen=True, slots=True)
+class UseProfile:
+    """A machine's use: outside its periods it stands still. `severe` None is not known.
+
+    Where periods overlap, the least and the most of them all count.
+    """
+
+    periods: tuple[UsePeriod, ...] = ()
+    severe: bool | None = None
+
+    def hours_on(self, day: date, *, shifted: int = 0) -> tuple[Tenths, Tenths]:
+        """The least and the most of that day, (0, 0) outside every period."""
+        here = [period for period in self.periods if period.holds(day, shifted=shifted)]
+        if not here:
+            return 0, 0
+        return min(period.least for period in here), max(period.most for period in here)
+
+    @property
+    def opens_before(self) -> tuple[DayOfYear, ...]:
+        return tuple(period.season.opens for period in self.periods if period.season is not None)
+
+    @property
+    def closes_on(self) -> tuple[DayOfYear, ...]:
+        return tuple(period.season.closes for period in self.periods if period.season is not None)
