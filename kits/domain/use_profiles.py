@@ -89,10 +89,17 @@ class UseProfile:
             return 0, 0
         return min(period.least for period in here), max(period.most for period in here)
 
-    @property
-    def opens_before(self) -> tuple[DayOfYear, ...]:
-        return tuple(period.season.opens for period in self.periods if period.season is not None)
+    def runs_on(self, day: date) -> bool:
+        return any(period.holds(day) for period in self.periods)
 
-    @property
-    def closes_on(self) -> tuple[DayOfYear, ...]:
-        return tuple(period.season.closes for period in self.periods if period.season is not None)
+    def next_opening(self, after: date) -> date | None:
+        """The first day later than that one on which a season opens; None where no period has a beginning ahead."""
+        dated = (period.first for period in self.periods if period.season is None)
+        yearly = (period.season.opens.next_after(after) for period in self.periods if period.season is not None)
+        return min((day for day in (*dated, *yearly) if day is not None and day > after), default=None)
+
+    def next_closing(self, after: date) -> date | None:
+        """The first day later than that one on which a season closes; None where no period has an end ahead."""
+        dated = (period.last for period in self.periods if period.season is None)
+        yearly = (period.season.closes.next_after(after) for period in self.periods if period.season is not None)
+        return min((day for day in (*dated, *yearly) if day is not None and day > after), default=None)

@@ -81,7 +81,7 @@ def report(first: int, machines: int) -> list[str]:
         held, answered = sum(row.held for row in rows), sum(row.answered for row in rows)
         lines.append(f"{name}: {held / answered:.1%} of {answered} held")
         lines.extend(
-            f"  {row.pattern:<11}{row.share:7.1%}  median width {row.width:6.0f} d  no answer {row.asked - row.answered}"
+            f"  {row.pattern:<11}{row.share:7.1%}  median width {row.width:6.0f} d  none {row.asked - row.answered}"
             for row in rows
         )
     return lines
