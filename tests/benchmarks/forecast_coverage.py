@@ -1,7 +1,7 @@
 """How often a forecast holds the truth, and how wide it is, beside the shop's slow-middle-fast method.
 
 `python -m tests.benchmarks.forecast_coverage [FIRST_SEED [MACHINES_PER_PATTERN]]`. The constants of the method were
-tuned on seeds from 5000 on; measure on others. The shop's method: the rate between every two neighbouring readings;
+chosen by the seeds `TUNED_ON`; measure on others. The shop's method: the rate between every two neighbouring readings;
 the slowest, the middle and the fastest divide what is left (common practice, no source).
 """
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from typing import TypeVar
 
 from catalog.domain.applicability import Application, Where, located
 from kits.domain.calendar_spans import Span
@@ -19,6 +20,14 @@ from kits.statistics import RobustStatistics
 
 STATISTICS = RobustStatistics()
 ANYWHERE: Where = located(Application(), {})
+
+
+T = TypeVar("T")
+
+
+def sure(found: T | None) -> T:
+    assert found is not None
+    return found
 
 
 def hours(value: float) -> int:

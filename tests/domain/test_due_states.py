@@ -8,7 +8,7 @@ import pytest
 
 from catalog.domain.answers import Source, SourceKind
 from catalog.domain.applicability import Applicability
-from kits.domain.due import DecidedBy, due_list
+from kits.domain.due import Asked, DecidedBy, due_list
 from kits.domain.due_states import DueState
 from kits.domain.forecasting import ForecastBasis
 from kits.domain.histories import History
@@ -25,6 +25,7 @@ from tests.domain.service_cast import (
     metered,
     plan_of,
     read,
+    sure,
     task,
     the_due,
 )
@@ -117,7 +118,7 @@ def test_a_calendar_that_has_run_out_is_due_though_the_hours_at_the_last_time_ar
     assert due.state is DueState.OVERDUE
 
 
-def forecast_question(as_of: date):  # type: ignore[no-untyped-def]
+def forecast_question(as_of: date) -> Asked:
     life = metered(*(read(JAN + timedelta(days=7 * n), 500 + 28 * n) for n in range(6)), as_of=as_of)
     return asked(OIL, life, as_of, done(JAN, 500, "oil"))  # 4 h a day: 750 h after 62.5 days, on 8 March
 
@@ -137,12 +138,9 @@ def test_a_forecast_makes_due_from_its_likely_day_on_and_never_overdue() -> None
 
 def test_an_old_reading_widens_the_forecast_and_asks_for_a_new_one() -> None:
     fresh, stale = (the_due(forecast_question(JAN + timedelta(days=35 + age)), "oil") for age in (0, 100))
-    assert fresh.window is not None
-    assert stale.window is not None
-    assert fresh.window.likely == stale.window.likely
-    assert fresh.window.earliest is not None and stale.window.earliest is not None
-    assert fresh.window.latest is not None and stale.window.latest is not None
-    assert stale.window.latest - stale.window.earliest > fresh.window.latest - fresh.window.earliest
+    narrow, wide = sure(fresh.window), sure(stale.window)
+    assert narrow.likely == wide.likely
+    assert sure(wide.latest) - sure(wide.earliest) > sure(narrow.latest) - sure(narrow.earliest)
     assert "meter reading" in [fact.name for fact in stale.missing]
 
 
@@ -181,9 +179,7 @@ def test_a_wrong_reading_among_many_hardly_moves_the_forecast() -> None:
         the_due(asked(plan, metered(*readings, as_of=as_of), as_of, done(JAN, 500, "oil")), "oil").window
         for readings in (weeks, spoilt)
     ]
-    assert days[0] is not None and days[1] is not None
-    assert days[0].likely is not None and days[1].likely is not None
-    assert abs(days[0].likely - days[1].likely) <= timedelta(days=1)
+    assert abs(sure(sure(days[0]).likely) - sure(sure(days[1]).likely)) <= timedelta(days=1)
 
 
 def test_a_machine_that_stands_still_has_no_forecast_but_a_profile_gives_one() -> None:

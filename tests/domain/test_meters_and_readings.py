@@ -1,4 +1,4 @@
-"""What can be believed of a meter, and what it adds up to. Rules as the trade holds them: common practice, no source."""
+"""What can be believed of a meter, and what it adds up to; common practice, no source, where none is named."""
 
 from __future__ import annotations
 
