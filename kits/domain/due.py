@@ -11,7 +11,7 @@ from catalog.domain.applicability import Where
 from kits.domain.due_points import DuePoint
 from kits.domain.due_states import DueState, judged
 from kits.domain.engine_hours import hours_words
-from kits.domain.forecasting import HoursForecast, hours_forecast
+from kits.domain.forecasting import HoursForecast, Pace, hours_forecast, pace_of
 from kits.domain.histories import History, times_done
 from kits.domain.lifetimes import Lifetime
 from kits.domain.plans import ServicePlan
@@ -50,6 +50,14 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
+class Ahead:
+    """What forecasts are made with: how the engine runs, and the statistics library."""
+
+    pace: Pace
+    statistics: Statistics
+
+
+@dataclass(frozen=True, slots=True)
 class Due:
     """One task of one machine. `window` is None where nothing tells when; `forecast` is of its hours.
 
@@ -81,27 +89,28 @@ class Due:
 def due_list(asked: Asked, statistics: Statistics) -> tuple[Due, ...]:
     """Every task of the plan that applies, or may apply, to the machine; what is most pressing first."""
     records = Records(asked.plan, asked.history, times_done(asked.plan, asked.history, asked.as_of), asked.profile)
-    found = (due_of(task, asked, records, statistics) for task in asked.plan.tasks)
+    ahead = Ahead(pace_of(asked.life.readings, asked.profile, statistics), statistics)
+    found = (due_of(task, asked, records, ahead) for task in asked.plan.tasks)
     return tuple(sorted((due for due in found if due is not None), key=_pressing))
 
 
-def due_of(task: Task, asked: Asked, records: Records, statistics: Statistics) -> Due | None:
+def due_of(task: Task, asked: Asked, records: Records, ahead: Ahead) -> Due | None:
     """One task; None where it does not apply to the machine."""
     applies = task.where.holds(asked.where)
     if applies.holds is False:
         return None
-    due = _by_duty(task, asked, records, statistics)
+    due = _by_duty(task, asked, records, ahead)
     if applies.holds is None and due.state is not DueState.NOT_YET:
         due = replace(due, state=DueState.UNKNOWN)
     return replace(due, missing=distinct((*applies.missing, *due.missing)))
 
 
-def _by_duty(task: Task, asked: Asked, records: Records, statistics: Statistics) -> Due:
+def _by_duty(task: Task, asked: Asked, records: Records, ahead: Ahead) -> Due:
     """Under the duty that is on record; where none is, under both, and unknown where they do not agree."""
     if task.severe_percent is None or asked.severe is not None:
-        return _under(task, asked, records, statistics, severe=bool(asked.severe))
-    normal = _under(task, asked, records, statistics, severe=False)
-    severe = _under(task, asked, records, statistics, severe=True)
+        return _under(task, asked, records, ahead, severe=bool(asked.severe))
+    normal = _under(task, asked, records, ahead, severe=False)
+    severe = _under(task, asked, records, ahead, severe=True)
     if severe.point == normal.point:
         return normal
     state = normal.state if normal.state is severe.state else DueState.UNKNOWN
@@ -112,13 +121,11 @@ def _by_duty(task: Task, asked: Asked, records: Records, statistics: Statistics)
     return replace(normal, state=state, window=window, missing=missing, if_severe=severe.point)
 
 
-def _under(task: Task, asked: Asked, records: Records, statistics: Statistics, *, severe: bool) -> Due:
+def _under(task: Task, asked: Asked, records: Records, ahead: Ahead, *, severe: bool) -> Due:
     point = point_of(task, records, severe=severe)
     forecast = None
     if point.hours is not None and not point.hours_open and not point.settled:
-        forecast = hours_forecast(
-            asked.life.readings, point.hours, as_of=asked.as_of, profile=asked.profile, statistics=statistics
-        )
+        forecast = hours_forecast(ahead.pace, point.hours, as_of=asked.as_of, statistics=ahead.statistics)
     state = judged(point, forecast, asked.life, asked.as_of)
     window = _window(point, forecast)
     return Due(task, state.state, point, window, _decided_by(task, point, forecast), forecast, state.missing)

@@ -49,13 +49,24 @@ def repeated(task: Task, every: Every, recorded: Recorded, *, severe: bool) -> D
     percent = task.severe_percent if severe else None
     limits = every.limits if percent is None else every.limits.shortened(percent)
     if recorded.last is None:
-        return from_new(task, every.first or limits, recorded.history)
+        return from_new(task, _first_of(every, limits), recorded.history)
     grace_hours, grace_days = _grace(task, limits)
     after = _after_last if every.anchor is Anchor.LAST_DONE else _next_multiple
     return replace(
         after(task, limits, recorded.last, recorded.history),
         late_hours=grace_hours, late_days=grace_days, since=_done_words(recorded.last),
     )  # fmt: skip
+
+
+def _first_of(every: Every, limits: Limits) -> Limits:
+    """The limits of the first time: the row's own, and where it gives none of a kind, those of every other time.
+
+    A row "first after 25 h, then 100 h or yearly" does not let an engine that stands wait for its 25 h for ever.
+    """
+    if every.first is None:
+        return limits
+    hours = limits.hours if every.first.hours is None else every.first.hours
+    return Limits(hours, every.first.span or limits.span)
 
 
 def once(task: Task, trigger: Once, recorded: Recorded) -> DuePoint:

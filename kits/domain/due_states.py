@@ -38,7 +38,7 @@ def judged(point: DuePoint, forecast: HoursForecast | None, life: Lifetime, as_o
         return Judged(DueState.NOT_YET)
     state = max((_by_day(point, as_of), _by_reading(point, life)), key=_FIRMNESS.index)
     if state is not DueState.NOT_YET:
-        return Judged(state)
+        return Judged(state, life.in_doubt if _by_day(point, as_of) is DueState.NOT_YET else ())
     if point.missing:
         return _open(point, life, as_of)
     if point.hours is None:
@@ -75,7 +75,7 @@ def _by_forecast(point: DuePoint, hours: Tenths, forecast: HoursForecast | None,
         return Judged(DueState.NOT_YET) if followed else Judged(DueState.UNKNOWN, life.missing or (HOUR_METER,))
     if surely_below(hours, life, as_of):
         return Judged(DueState.NOT_YET)
-    asked = life.missing or (READING,)
+    asked = life.missing or life.in_doubt or (READING,)
     return Judged(DueState.UNKNOWN, asked) if forecast is None else _in_window(forecast, asked, as_of)
 
 

@@ -22,7 +22,7 @@ from kits.domain.use_profiles import UseProfile
 from kits.domain.windows import Window, never_one_day
 
 # Nine tenths would leave a tenth on each side were the spread known; whole days and what was not seen widen it again.
-SHARE_BELOW = 0.89
+SHARE_BELOW = 0.88
 DRIFT = 0.02  # how far a machine's use changes, whatever its readings say
 OLD_AFTER = 60  # days: over this the trade widens and asks for a reading first (common practice, no source)
 OLD_DRIFT = 0.1  # added for every further OLD_AFTER days without a reading
@@ -64,32 +64,38 @@ class HoursForecast:
         return f"{said}, and the use profile" if self.basis is ForecastBasis.PROFILE else said
 
 
-def hours_forecast(
-    readings: tuple[LifetimeReading, ...],
-    hours: Tenths,
-    *,
-    as_of: date,
-    profile: UseProfile | None,
-    statistics: Statistics,
-) -> HoursForecast | None:
-    """When lifetime hours come to `hours`, by readings in order of time; None where nothing tells how it is used.
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """How one engine runs, worked out once for all its tasks: readings in order of time, and the rate they show."""
+
+    readings: tuple[LifetimeReading, ...]
+    time: RunningTime
+    rate: Rate | None
+
+
+def pace_of(readings: tuple[LifetimeReading, ...], profile: UseProfile | None, statistics: Statistics) -> Pace:
+    time = RunningTime(profile)
+    return Pace(readings, time, rate_of(readings, time, statistics))
+
+
+def hours_forecast(pace: Pace, hours: Tenths, *, as_of: date, statistics: Statistics) -> HoursForecast | None:
+    """When lifetime hours come to `hours`; None where nothing tells how the engine is used.
 
     None too without any reading: a profile says how fast, not from where.
     """
+    readings, time, rate = pace.readings, pace.time, pace.rate
     if not readings:
         return None
     age = (as_of - readings[-1].on).days
     if readings[-1].hours >= hours:
         return _read(readings, hours, age)
-    time = RunningTime(profile)
-    rate = rate_of(readings, time, statistics)
     if rate is not None and (rate.pairs >= FEWEST_PAIRS or time.plain):
         spread = _spread(hours - readings[-1].hours, rate, statistics, age)
         window = _by_rate(readings[-1], hours, rate, time, spread)
         return HoursForecast(window, ForecastBasis.READINGS, rate.used, age, rate.per_day)
-    if profile is None or time.plain:
+    if time.profile is None or time.plain:
         return None
-    window = _by_profile(readings[-1], hours, profile, rate)
+    window = _by_profile(readings[-1], hours, time.profile, rate)
     return HoursForecast(window, ForecastBasis.PROFILE, rate.used if rate else readings[-1:], age)
 
 

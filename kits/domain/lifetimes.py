@@ -25,6 +25,19 @@ class Lifetime:
     def last(self) -> LifetimeReading | None:
         return self.readings[-1] if self.readings else None
 
+    @property
+    def in_doubt(self) -> tuple[Fact, ...]:
+        """What to ask where a reading as new as the last one that counts was held: one of the two is wrong."""
+        since = self.last.on if self.last is not None else date.min
+        return distinct(
+            Fact("held reading", f"Which reading is right? {held.words}")
+            for held in self.held
+            if held.reason in _DOUBTFUL and held.reading.on >= since
+        )
+
+
+_DOUBTFUL = (HeldFor.ROLLBACK, HeldFor.JUMP)
+
 
 def lifetime(
     meters: tuple[Meter, ...], readings: tuple[Reading, ...], *, as_of: date, counts: Counts = Counts.ENGINE

@@ -75,8 +75,7 @@ def rate_of(readings: Iterable[LifetimeReading], time: RunningTime, statistics: 
         per_day = sum(pair.hours for pair in pairs) / seen
     if per_day <= 0:
         return None
-    degrees = UNSEEN_WEIGHT + len(pairs) - 1
-    return Rate(per_day, _variance(pairs, per_day), seen, degrees, len(pairs), used)
+    return Rate(per_day, _variance(pairs, per_day), seen, max(1, len(pairs) - 1), len(pairs), used)
 
 
 def _recent(readings: tuple[LifetimeReading, ...]) -> tuple[LifetimeReading, ...]:

@@ -66,9 +66,17 @@ def _columns() -> list[Row]:
     return columnar.measure()
 
 
+def _forecast() -> list[Row]:
+    from tests.benchmarks import forecast_coverage  # noqa: PLC0415 - so that p1 does not load the statistics library
+
+    return forecast_coverage.measure()
+
+
 BENCHMARKS: dict[str, Callable[[], list[Row]]] = {
     "p1": _p1, "p2": _p2, "p4": _p4, "p8": _p8, "p9": _p9, "load": _load, "missing": _missing, "supply": _supply,
     "columns": _columns,
+    "p1": _p1, "p2": _p2, "p4": _p4, "p8": _p8, "load": _load, "missing": _missing, "supply": _supply,
+    "columns": _columns, "forecast": _forecast,
 }  # fmt: skip
 
 

@@ -10,9 +10,10 @@ from catalog.domain.applicability import Application, Where, located
 from kits.domain.calendar_spans import Span
 from kits.domain.due import Asked, Due, due_list
 from kits.domain.engine_hours import HOUR
+from kits.domain.forecasting import HoursForecast, hours_forecast, pace_of
 from kits.domain.histories import History, ServiceDone
 from kits.domain.lifetimes import Lifetime, lifetime
-from kits.domain.meters import Meter, Reading
+from kits.domain.meters import LifetimeReading, Meter, Reading
 from kits.domain.plans import Level, ServicePlan
 from kits.domain.tasks import Every, Limits, Task, TaskKind, Trigger
 from kits.domain.use_profiles import UseProfile
@@ -74,6 +75,12 @@ def asked(
 
 def the_due(question: Asked, code: str) -> Due:
     return next(due for due in due_list(question, STATISTICS) if due.task.code == code)
+
+
+def forecast(
+    readings: Sequence[LifetimeReading], h: int, *, as_of: date, profile: UseProfile | None = None
+) -> HoursForecast | None:
+    return hours_forecast(pace_of(tuple(readings), profile, STATISTICS), h, as_of=as_of, statistics=STATISTICS)
 
 
 NO_METER = Lifetime()

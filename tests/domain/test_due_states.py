@@ -203,3 +203,10 @@ def test_the_most_pressing_task_comes_first() -> None:
         done(JAN, 600, "now"),
     )  # fmt: skip
     assert [due.task.code for due in due_list(question, STATISTICS)] == ["late", "now", "open", "far"]
+
+
+def test_hours_that_a_held_reading_contradicts_are_due_with_the_question_which_is_right() -> None:
+    life = metered(read(JAN, 500), read(FEB, 760), read(MAR, 620), as_of=MAR)
+    due = the_due(asked(OIL, life, MAR, done(JAN, 500, "oil")), "oil")
+    assert (due.state, [fact.name for fact in due.missing]) == (DueState.OVERDUE, ["held reading"])
+    assert "620 h is lower than 760 h on 2026-02-05" in due.missing[0].question

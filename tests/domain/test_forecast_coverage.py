@@ -9,11 +9,11 @@ from statistics import median
 
 import pytest
 
-from tests.benchmarks.forecast_coverage import MACHINES, Coverage, coverage, ours, slow_middle_fast
+from tests.benchmarks.forecast_coverage import FIRST_SEED, MACHINES, Coverage, coverage, ours, slow_middle_fast
 from tests.benchmarks.use_patterns import PATTERNS, TUNED_ON, case
 
 pytestmark = pytest.mark.once
-SEEDS = range(20_000, 20_000 + MACHINES)
+SEEDS = range(FIRST_SEED, FIRST_SEED + MACHINES)
 
 
 @pytest.fixture(scope="module")

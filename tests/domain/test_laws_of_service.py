@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 from kits.domain.calendar_spans import Span, months_later
 from kits.domain.due_points import DuePoint, Recorded, repeated
 from kits.domain.due_states import DueState
-from kits.domain.forecasting import hours_forecast
 from kits.domain.histories import History, TimeDone, times_done
 from kits.domain.lifetimes import lifetime
 from kits.domain.meters import LifetimeReading, Meter, Reading
@@ -20,7 +19,7 @@ from kits.domain.plans import Level, ServicePlan, combined, inside, work_of_leve
 from kits.domain.tasks import Anchor, Every, Limits, Task, TaskKind
 from kits.domain.use_profiles import UsePeriod, UseProfile
 from kits.domain.windows import Window
-from tests.domain.service_cast import STATISTICS, asked, done, every, metered, plan_of, read, sure, task, the_due
+from tests.domain.service_cast import asked, done, every, forecast, metered, plan_of, read, sure, task, the_due
 
 pytestmark = pytest.mark.domain
 START = date(2025, 1, 6)
@@ -149,9 +148,9 @@ def test_more_readings_of_the_same_rate_never_move_the_due_date(
     few, many = (0, 61, 122), tuple(offsets)
     last = START + timedelta(days=122)
     found = [
-        hours_forecast(
+        forecast(
             tuple(LifetimeReading(START + timedelta(days=n), rate * n) for n in seen),
-            rate * 122 + left, as_of=last + timedelta(days=extra), profile=None, statistics=STATISTICS,
+            rate * 122 + left, as_of=last + timedelta(days=extra),
         )
         for seen in (few, many)
     ]  # fmt: skip
@@ -166,10 +165,7 @@ def test_a_later_reading_of_the_same_rate_never_moves_the_due_date(rate: int, la
     # Within the ten years that are worth forecasting, which count from the last reading.
     seen = [LifetimeReading(START + timedelta(days=n), rate * n) for n in (0, 30, 60, 60 + later)]
     due_at = seen[-1].hours + left
-    found = [
-        hours_forecast(tuple(readings), due_at, as_of=seen[-1].on, profile=None, statistics=STATISTICS)
-        for readings in (seen[:3], seen)
-    ]
+    found = [forecast(tuple(readings), due_at, as_of=seen[-1].on) for readings in (seen[:3], seen)]
     assert found[0] is not None
     assert found[1] is not None
     assert found[0].window.likely == found[1].window.likely
@@ -180,9 +176,7 @@ def test_a_forecast_has_its_days_in_order_and_is_never_one_day(gains: list[int],
     readings = [LifetimeReading(START, 0)]
     for gain in gains:
         readings.append(LifetimeReading(readings[-1].on + timedelta(days=7), readings[-1].hours + gain * 7))
-    found = hours_forecast(
-        tuple(readings), readings[-1].hours + left, as_of=readings[-1].on, profile=None, statistics=STATISTICS
-    )
+    found = forecast(tuple(readings), readings[-1].hours + left, as_of=readings[-1].on)
     if found is None:
         assert not any(gains)
         return
@@ -231,7 +225,7 @@ def test_more_hours_a_day_never_come_due_later(least: int, more: int, left: int)
     def window(low: int) -> Window:
         profile = UseProfile((UsePeriod(low, low + 40, first=START),))
         here = (LifetimeReading(START, 0),)
-        return sure(hours_forecast(here, left, as_of=START, profile=profile, statistics=STATISTICS)).window
+        return sure(forecast(here, left, as_of=START, profile=profile)).window
 
     slow, fast = window(least), window(least + min(more, 200 - least))
     assert (fast.earliest or date.max) <= (slow.earliest or date.max)
