@@ -2,21 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 from fractions import Fraction
+from itertools import groupby
 
 from kits.domain.engine_hours import DAY_AROUND, Tenths, hours_words
 from kits.domain.meters import Held, HeldFor, Meter, Reading, Review
-
-_DAY = timedelta(days=1)
 
 
 def believed(meter: Meter, readings: Iterable[Reading], as_of: date) -> tuple[tuple[Reading, ...], tuple[Held, ...]]:
     """The readings of this meter that agree with it and with each other, in order of time, and those held."""
     kept: list[Reading] = []
     held: list[Held] = []
-    for reading in sorted(readings, key=_in_time):
+    for reading in _in_time(readings):
         reason = _alone(meter, reading, as_of)
         if reason is not None:
             held.append(reason)
@@ -30,14 +29,21 @@ def clock_allows(first: Reading, later: Reading) -> Tenths:
 
     By the instants where both are known; by days else, two readings of one day being a day apart at most.
     """
-    if first.at is not None and later.at is not None:
+    if first.at is not None and later.at is not None and first.at <= later.at:
         return int(Fraction((later.at - first.at) / timedelta(microseconds=1)) * DAY_AROUND / (86_400 * 1_000_000)) + 1
     return max(1, (later.on - first.on).days) * DAY_AROUND
 
 
-def _in_time(reading: Reading) -> tuple[date, float, Tenths]:
-    # A reading without an instant comes after those of its day that have one only where it shows no less.
-    return reading.on, reading.at.timestamp() if reading.at else float("inf"), reading.shows
+def _in_time(readings: Iterable[Reading]) -> Iterator[Reading]:
+    """By day; within a day by instants where every reading has one, else by what they show."""
+    by_day = sorted(readings, key=lambda reading: (reading.on, reading.shows))
+    for _, group in groupby(by_day, key=lambda reading: reading.on):
+        of_day = tuple(group)
+        timed = [(reading.at, reading.shows, reading) for reading in of_day if reading.at is not None]
+        if len(timed) == len(of_day):
+            yield from (reading for *_, reading in sorted(timed, key=lambda entry: entry[:2]))
+        else:
+            yield from of_day
 
 
 def _alone(meter: Meter, reading: Reading, as_of: date) -> Held | None:

@@ -17,7 +17,7 @@ from math import exp, sqrt
 from kits.domain.engine_hours import Tenths, hours_words
 from kits.domain.meters import LifetimeReading
 from kits.domain.rates import Rate, Statistics, rate_of
-from kits.domain.running_time import RunningTime, day_filled
+from kits.domain.running_time import RunningTime, day_filled, running_time
 from kits.domain.use_profiles import UseProfile
 from kits.domain.windows import Window, never_one_day
 
@@ -74,7 +74,7 @@ class Pace:
 
 
 def pace_of(readings: tuple[LifetimeReading, ...], profile: UseProfile | None, statistics: Statistics) -> Pace:
-    time = RunningTime(profile)
+    time = running_time(profile)
     return Pace(readings, time, rate_of(readings, time, statistics))
 
 
@@ -95,7 +95,7 @@ def hours_forecast(pace: Pace, hours: Tenths, *, as_of: date, statistics: Statis
         return HoursForecast(window, ForecastBasis.READINGS, rate.used, age, rate.per_day)
     if time.profile is None or time.plain:
         return None
-    window = _by_profile(readings[-1], hours, time.profile, rate)
+    window = _by_profile(readings[-1], hours, time.profile, rate.per_day / (time.busiest / 2) if rate else 1.0)
     return HoursForecast(window, ForecastBasis.PROFILE, rate.used if rate else readings[-1:], age)
 
 
@@ -128,11 +128,12 @@ def _by_rate(last: LifetimeReading, hours: Tenths, rate: Rate, time: RunningTime
     )
 
 
-def _by_profile(last: LifetimeReading, hours: Tenths, profile: UseProfile, rate: Rate | None) -> Window:
-    """By the least and the most of every day, stretched to hold the one rate there is where that lies outside."""
+def _by_profile(last: LifetimeReading, hours: Tenths, profile: UseProfile, seen: float) -> Window:
+    """By the least and the most of every day, stretched to hold the one rate there is where that lies outside.
+
+    `seen` is that rate as a share of the middle of what was said.
+    """
     left = float(hours - last.hours)
-    busiest = max((period.least + period.most for period in profile.periods), default=0)
-    seen = rate.per_day / (busiest / 2) if rate is not None else 1.0  # of the middle of what was said
 
     def least(day: date) -> float:
         low, high = profile.hours_on(day, shifted=-1)

@@ -13,6 +13,7 @@ from datetime import date, datetime
 from enum import StrEnum
 
 from kits.domain.engine_hours import MeterUnit, Tenths
+from service.errors import Invalid
 
 
 class Counts(StrEnum):
@@ -42,6 +43,12 @@ class Meter:
         return self.removed_on is not None or self.removed_at is not None
 
 
+class InstantAmbiguous(Invalid):
+    """An instant without an offset could be several."""
+
+    code = "instant_ambiguous"
+
+
 class Review(StrEnum):
     """What a person said of a reading that was held."""
 
@@ -59,6 +66,10 @@ class Reading:
     shows: Tenths
     at: datetime | None = None
     review: Review = Review.NONE
+
+    def __post_init__(self) -> None:
+        if self.at is not None and self.at.utcoffset() is None:
+            raise InstantAmbiguous(f"The instant {self.at.isoformat()} of a reading has no offset; give one, or a day.")
 
 
 class HeldFor(StrEnum):

@@ -118,8 +118,16 @@ def restarted_by(plan: ServicePlan, done: Iterable[str]) -> frozenset[str]:
 
 
 def levels_for(plan: ServicePlan, due: Iterable[str]) -> tuple[str, ...]:
-    """The levels that these due tasks call for: every level one of them belongs to, but for those inside another."""
+    """The levels that these due tasks call for, but for those inside another.
+
+    A level is called for by what it adds to the levels inside it, so oil that every level changes calls for the least.
+    """
     wanted = set(due)
-    called = [level.code for level in plan.levels if wanted.intersection(level.tasks)]
+    called = [level.code for level in plan.levels if wanted & _added_by(plan, level)]
     held = {name for code in called for name in inside(plan, code) if name != code}
     return tuple(code for code in called if code not in held)
+
+
+def _added_by(plan: ServicePlan, level: Level) -> set[str]:
+    smaller = (plan.level(code) for code in inside(plan, level.code) if code != level.code)
+    return set(level.tasks).difference(*(one.tasks for one in smaller))

@@ -15,24 +15,23 @@ _GRAIN = 1e-6  # of a day: below what a date can show, above what sums of binary
 
 @dataclass(frozen=True, slots=True)
 class RunningTime:
-    """The running days of a profile; every day is one where there is no profile with hours in it."""
+    """The running days of a profile; every day is one where there is no profile with hours in it.
 
-    profile: UseProfile | None = None
+    `busiest` is twice the middle of its fullest day, in tenths of an hour; use `running_time` to make one.
+    """
+
+    profile: UseProfile | None
+    busiest: int
 
     @property
     def plain(self) -> bool:
-        return self.profile is None or not self._busiest
-
-    @property
-    def _busiest(self) -> int:
-        periods = self.profile.periods if self.profile else ()
-        return max((period.least + period.most for period in periods), default=0)
+        return self.profile is None or not self.busiest
 
     def of_day(self, day: date, shifted: int = 0) -> float:
         """How much of a full running day that day is."""
         if self.profile is None or self.plain:
             return 1.0
-        return sum(self.profile.hours_on(day, shifted=shifted)) / self._busiest
+        return sum(self.profile.hours_on(day, shifted=shifted)) / self.busiest
 
     def between(self, first: date, last: date) -> float:
         """Running days from the first day on until the last day, which is not in."""
@@ -45,6 +44,11 @@ class RunningTime:
         if self.plain:
             return _days_on(since, running)
         return day_filled(since, running, lambda day: self.of_day(day, shifted))
+
+
+def running_time(profile: UseProfile | None) -> RunningTime:
+    periods = profile.periods if profile is not None else ()
+    return RunningTime(profile, max((period.least + period.most for period in periods), default=0))
 
 
 def day_filled(since: date, wanted: float, of_day: Callable[[date], float]) -> date | None:

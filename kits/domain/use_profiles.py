@@ -6,7 +6,8 @@ Use patterns of the trade: shifts, weather-driven irrigation, ice season, standb
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
+from functools import lru_cache
 
 from kits.domain.calendar_spans import DayOfYear
 from kits.domain.engine_hours import DAY_AROUND, Tenths
@@ -28,16 +29,19 @@ class Season:
 
     def holds(self, day: date, *, wider_by: int = 0) -> bool:
         """Whether the season stands on that day, with both ends so many days further out (or in, if negative)."""
-        shift = timedelta(days=wider_by)
-        for year in (day.year - 1, day.year, day.year + 1):
-            if not date.min.year < year < date.max.year:
-                continue
-            opens, closes = self.opens.on(year), self.closes.on(year)
-            if closes < opens:
-                closes = self.closes.on(year + 1)
-            if opens - shift <= day <= closes + shift:
-                return True
-        return False
+        place = day.toordinal()
+        near = _seasons_near(self.opens, self.closes, day.year)
+        return any(opens - wider_by <= place <= closes + wider_by for opens, closes in near)
+
+
+@lru_cache(maxsize=1024)
+def _seasons_near(opens: DayOfYear, closes: DayOfYear, year: int) -> tuple[tuple[int, int], ...]:
+    """The seasons that open in a year, the one before and the one after, as ordinals: a forecast asks day by day."""
+    found = []
+    for near in range(max(date.min.year, year - 1), min(date.max.year - 1, year + 1) + 1):
+        begins, ends = opens.on(near), closes.on(near)
+        found.append((begins.toordinal(), (ends if ends >= begins else closes.on(near + 1)).toordinal()))
+    return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,12 +68,12 @@ class UsePeriod:
 
     def holds(self, day: date, *, shifted: int = 0) -> bool:
         """Whether it stands on that day; `shifted` +1 takes it at its widest, -1 at its narrowest, 0 as written."""
-        move = timedelta(days=self.may_shift * shifted)
-        if self.first is not None and day < self.first - move:
+        move = self.may_shift * shifted
+        if self.first is not None and (self.first - day).days > move:
             return False
-        if self.last is not None and day > self.last + move:
+        if self.last is not None and (day - self.last).days > move:
             return False
-        return self.season is None or self.season.holds(day, wider_by=move.days)
+        return self.season is None or self.season.holds(day, wider_by=move)
 
 
 @dataclass(frozen=True, slots=True)

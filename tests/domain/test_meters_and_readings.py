@@ -9,7 +9,7 @@ import pytest
 
 from kits.domain.engine_hours import HoursUnreadable, MeterUnit, hours_words, tenths_read
 from kits.domain.lifetimes import lifetime
-from kits.domain.meters import Counts, HeldFor, Meter, Reading, Review
+from kits.domain.meters import Counts, HeldFor, InstantAmbiguous, Meter, Reading, Review
 from tests.domain.service_cast import hours, metered, read
 
 pytestmark = pytest.mark.domain
@@ -117,3 +117,15 @@ def test_days_without_any_meter_are_told() -> None:
     meters = (Meter("old", removed_on=JAN, removed_at=hours(510)), Meter("new", fitted_on=FEB))
     life = metered(read(MAR, 20, "new"), as_of=TODAY, meters=meters)
     assert life.cautions == ("No meter ran from 2026-01-10 to 2026-02-10.",)
+
+
+def test_an_instant_without_an_offset_is_refused() -> None:
+    with pytest.raises(InstantAmbiguous):
+        Reading("M1", JAN, hours(500), at=datetime(2026, 1, 10, 8))  # noqa: DTZ001 - that is the case
+
+
+def test_readings_of_one_day_are_in_the_order_of_their_instants_or_else_of_what_they_show() -> None:
+    morning = Reading("M1", JAN, hours(505), at=datetime(2026, 1, 10, 8, tzinfo=UTC))
+    evening = Reading("M1", JAN, hours(500), at=datetime(2026, 1, 10, 18, tzinfo=UTC))
+    assert [held.reason for held in metered(morning, evening, as_of=TODAY).held] == [HeldFor.ROLLBACK]
+    assert not metered(read(JAN, 505), evening, as_of=TODAY).held

@@ -171,7 +171,7 @@ def test_out_of_season_the_meter_stands_and_the_forecast_waits() -> None:
 def test_a_small_service_done_early_leaves_the_large_one_where_it_was() -> None:
     plan = plan_of(
         task("oil", every(250)), task("plugs", every(500)),
-        levels=(Level("250", "250 h", ("oil",)), Level("500", "500 h", ("plugs",), ("250",))),
+        levels=(Level("250", "250 h", ("oil",)), Level("500", "500 h", ("plugs", "oil"), ("250",))),
     )  # fmt: skip
     history = History(done=(done(date(2025, 6, 1), 500, levels=("500",)), done(date(2025, 9, 1), 650, levels=("250",))))
     question = asked(plan, metered(read(MAR, 700), as_of=MAR), MAR, history=history)
