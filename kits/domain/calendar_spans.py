@@ -28,13 +28,13 @@ class Span:
             return date.max
 
     def at_percent(self, percent: int) -> Span:
-        """This span at that percentage of its length: whole months where they stay whole, else days, rounded down.
+        """This span at that percentage: whole months where they stay whole, else days, rounded down, a day at least.
 
         A month that cannot be halved counts 30 days, the shortest the trade takes it for (common practice, no source).
         """
-        if self.months * percent % 100 == 0:
+        if self.months * percent % 100 == 0 and self.months:
             return Span(self.months * percent // 100, self.days * percent // 100)
-        return Span(0, (self.months * 30 + self.days) * percent // 100)
+        return Span(0, max(1, self.shortest_days * percent // 100))
 
     @property
     def shortest_days(self) -> int:

@@ -10,6 +10,13 @@ from kits.domain.calendar_spans import Span
 from kits.domain.engine_hours import Tenths, hours_words
 from kits.domain.histories import History, TimeDone
 from kits.domain.tasks import Anchor, Every, Limits, Once, Task
+from service.errors import Invalid
+
+
+class IntervalEmpty(Invalid):
+    """A plan that was never checked repeats work after no time (`plan_problems` names the row)."""
+
+    code = "interval_empty"
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +112,8 @@ def _next_multiple(task: Task, limits: Limits, last: TimeDone, history: History)
     missing: list[Fact] = []
     early_hours, early_days = _grace(task, limits)
     hours = limits.hours
+    if limits.hours is not None and limits.hours <= 0:
+        raise IntervalEmpty("An interval of no hours at all has no next multiple; mend the plan.")
     if limits.hours is not None and last.hours is not None:
         hours = ((last.hours + early_hours) // limits.hours + 1) * limits.hours
     elif limits.hours is not None:
@@ -123,7 +132,9 @@ def _next_multiple(task: Task, limits: Limits, last: TimeDone, history: History)
 
 def _multiple_after(span: Span, origin: date, last: date, early_days: int) -> date:
     # A month is 28 days at least and 31 at most, so the count starts close below and only a few steps are left.
-    longest = max(1, span.months * 31 + span.days)
+    if not span.shortest_days:
+        raise IntervalEmpty("An interval of no time at all has no next multiple; mend the plan.")
+    longest = span.months * 31 + span.days
     times = max(1, (last - origin).days // longest)
     while (due := span.after(origin, times)) < date.max and (due - last).days <= early_days:
         times += 1

@@ -65,8 +65,8 @@ class Limits:
     span: Span | None = None
 
     def shortened(self, percent: int) -> Limits:
-        """The limits at that percentage, rounded down."""
-        hours = None if self.hours is None else self.hours * percent // 100
+        """The limits at that percentage, rounded down to a tenth of an hour and a day, and never to nothing."""
+        hours = None if self.hours is None else max(1, self.hours * percent // 100)
         return Limits(hours, None if self.span is None else self.span.at_percent(percent))
 
 

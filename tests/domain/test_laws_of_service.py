@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from random import Random
 
 import pytest
 from hypothesis import given
@@ -118,9 +119,9 @@ def test_a_level_does_everything_that_the_levels_inside_it_do_and_nothing_twice(
 
 
 @given(nested_plans(), st.randoms())
-def test_the_order_of_tasks_changes_nothing_of_what_is_done(plan: ServicePlan, chance: object) -> None:
+def test_the_order_of_tasks_changes_nothing_of_what_is_done(plan: ServicePlan, chance: Random) -> None:
     tasks: list[Task] = list(plan.tasks)
-    chance.shuffle(tasks)  # type: ignore[attr-defined]
+    chance.shuffle(tasks)
     assert set(combined(tasks).codes) == set(combined(plan.tasks).codes)
 
 
@@ -211,9 +212,9 @@ def test_replaced_meters_equal_one_long_meter(gains: list[int], changes: list[tu
 
 
 @given(st.lists(st.integers(0, 3000), min_size=1, max_size=12), st.randoms())
-def test_lifetime_never_falls_and_every_reading_is_kept_or_held(shown: list[int], chance: object) -> None:
+def test_lifetime_never_falls_and_every_reading_is_kept_or_held(shown: list[int], chance: Random) -> None:
     readings = [Reading("M1", START + timedelta(days=n), at) for n, at in enumerate(shown)]
-    chance.shuffle(readings)  # type: ignore[attr-defined]
+    chance.shuffle(readings)
     life = lifetime((Meter("M1"),), tuple(readings), as_of=START + timedelta(days=20))
     hours = [reading.hours for reading in life.readings]
     assert hours == sorted(hours)

@@ -21,6 +21,7 @@ from kits.domain.tasks import (
     AfterEvent,
     AgeClock,
     AgeLimit,
+    Anchor,
     BeforeSeason,
     BeforeStorage,
     Every,
@@ -209,3 +210,11 @@ def test_every_problem_of_a_plan_is_told_at_once() -> None:
 def test_impossible_hours_a_day_are_refused(least: int, most: int) -> None:
     with pytest.raises(ProfileImpossible):
         UsePeriod(least, most)
+
+
+@pytest.mark.parametrize("anchor", list(Anchor))
+def test_severe_duty_never_shortens_an_interval_to_nothing(anchor: Anchor) -> None:
+    daily = task("look", Every(Limits(1, Span(0, 1)), anchor), severe_percent=50)
+    history = History(in_service=date(2026, 1, 1), done=(done(MAR, 1, "look"),))
+    due = due_in(daily, history, profile=UseProfile(severe=True))
+    assert (due.point.hours, due.point.on) == (hours(1.1), date(2026, 3, 10))
