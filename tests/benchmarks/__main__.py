@@ -74,8 +74,6 @@ def _forecast() -> list[Row]:
 
 BENCHMARKS: dict[str, Callable[[], list[Row]]] = {
     "p1": _p1, "p2": _p2, "p4": _p4, "p8": _p8, "p9": _p9, "load": _load, "missing": _missing, "supply": _supply,
-    "columns": _columns,
-    "p1": _p1, "p2": _p2, "p4": _p4, "p8": _p8, "load": _load, "missing": _missing, "supply": _supply,
     "columns": _columns, "forecast": _forecast,
 }  # fmt: skip
 
