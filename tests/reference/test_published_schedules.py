@@ -67,7 +67,7 @@ def test_the_variance_is_the_same_for_hours() -> None:
 def test_existing_emergency_sets_change_oil_at_500_hours_or_yearly(
     shown: int, as_of: date, decided: DecidedBy, state: DueState
 ) -> None:
-    # 40 CFR 63 subpart ZZZZ table 2c: oil and filter every 500 hours or annually, whichever comes first.
+    # 40 CFR 63 subpart ZZZZ table 2c: the oil and its filter at 500 h, or at a year where that is sooner.
     plan = plan_of(task("oil", every(500, months=12)))
     life = metered(read(date(2025, 1, 1), 1000), read(date(2025, 2, 1), 1040), read(as_of, shown), as_of=as_of)
     due = the_due(asked(plan, life, as_of, done(date(2025, 1, 1), 1000, "oil")), "oil")
