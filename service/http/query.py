@@ -6,6 +6,7 @@ import difflib
 import re
 from collections.abc import Iterable
 from typing import Any, ClassVar
+from urllib.parse import unquote_to_bytes
 
 from rest_framework import serializers
 from rest_framework.exceptions import ValidationError
@@ -58,7 +59,7 @@ class QueryParameters(serializers.Serializer[Any]):
         """The parameters by name. Raises ``ParameterProblems``."""
         given = request.query_params
         reader = cls(data={name: given[name] for name in given if name not in cls.also})
-        faults = [*_strangers(reader, given), *_repeated(reader, given)]
+        faults = [*_unreadable(request), *_strangers(reader, given), *_repeated(reader, given)]
         if not reader.is_valid():
             faults += [_as_parameter(fault) for fault in flatten(reader.errors)]
         if faults:
@@ -77,6 +78,24 @@ class PageParameters(QueryParameters):
     """For a plain list that takes nothing but a page."""
 
     also = PAGE_PARAMETERS
+
+
+def _unreadable(request: Request) -> list[Fault]:
+    """Parameters that are no UTF-8: read leniently they would ask for something else than was sent."""
+    pairs = request.META.get("QUERY_STRING", "").split("&")
+    return [
+        Fault("not_utf8", f"{name!r} is no text in UTF-8; percent-encode its UTF-8 bytes.", parameter=name)
+        for name, _, value in (pair.partition("=") for pair in pairs)
+        if not _is_text(name) or not _is_text(value)
+    ]
+
+
+def _is_text(encoded: str) -> bool:
+    try:
+        unquote_to_bytes(encoded).decode("utf-8")
+    except UnicodeDecodeError:
+        return False
+    return True
 
 
 def _strangers(reader: QueryParameters, given: Iterable[str]) -> list[Fault]:

@@ -229,3 +229,10 @@ def test_a_look_up_takes_few_statements_whatever_is_found(desk: Desk, typed: str
         looked(desk, typed)
     reads = [one["sql"] for one in captured.captured_queries if one["sql"].lstrip().startswith(("SELECT", "WITH"))]
     assert len(reads) == statements, reads
+
+
+@pytest.mark.parametrize("sent", ["%ED%A0%80", "0021%FF460"])
+def test_a_query_that_is_no_text_is_refused_and_not_searched_for_as_something_else(desk: Desk, sent: str) -> None:
+    response = desk.get(f"/parts/lookup/?q={sent}")
+    assert response.status_code == 400
+    assert [(fault["parameter"], fault["code"]) for fault in response.json()["errors"]] == [("q", "not_utf8")]
