@@ -236,3 +236,9 @@ def test_a_query_that_is_no_text_is_refused_and_not_searched_for_as_something_el
     response = desk.get(f"/parts/lookup/?q={sent}")
     assert response.status_code == 400
     assert [(fault["parameter"], fault["code"]) for fault in response.json()["errors"]] == [("q", "not_utf8")]
+
+
+def test_the_start_and_stop_of_a_code_39_scan_are_no_part_of_the_number(desk: Desk) -> None:
+    found = desk.get("/parts/lookup/?q=*0021-460*").json()
+    assert [hit["part"]["number"] for hit in found["results"]] == ["0021-460"]
+    assert 'read without the "*" of a scanner' in found["results"][0]["note"] + " ".join(found["notes"])

@@ -30,6 +30,9 @@ _NOISE = tuple(
         ),
         (rf"(?<=.)[\s,;]+(?P<off>{_LABEL}\.?)\s*$", 'read without "{}"'),
         (r"(?<=.)\s*(?P<off>#)\s*$", 'read without "{}"'),
+        # How Code 39 begins and ends, which some scanners send along (ISO/IEC 16388, from memory).
+        (r"^\s*(?P<off>\*)(?=.+\*\s*$)", 'read without the "{}" of a scanner'),
+        (r"(?<=.)(?P<off>\*)\s*$", 'read without the "{}" of a scanner'),
     )
 )
 # What a one-letter mark in front says on a label (ANSI MH10.8.2, from memory).
