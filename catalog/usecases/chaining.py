@@ -67,21 +67,28 @@ def _specified(statements: Iterable[LoadedStatement]) -> list[LoadedPart]:
     return [said.part for said in statements if said.kind in SPECIFIES and said.part.in_chain]
 
 
+def chains_of(
+    steps: Iterable[LoadedSupersession], rows: Iterable[LoadedPart]
+) -> tuple[Chains, dict[int, Numbered]]:  # fmt: skip
+    """The replacements in the domain's values, and each of the rows as they know it, by its id."""
+    numbered = {
+        row.id: Numbered(row.id, row.maker, row.number, InCatalogue.WITHDRAWN if row.withdrawn else InCatalogue.LIVE)
+        for row in rows
+    }
+    published = (loading.supersession_from(one.id, (one.old, one.new, *one.document), numbered) for one in steps)
+    return Chains.of(published), numbered
+
+
 def replacements_of(
     parts: Iterable[int], specification: LoadedSpecification, dealer: UUID, stamp: str
 ) -> Replacements:  # fmt: skip
     """What is published of the numbers of these parts, by their ids; the chains know a part by its row's id."""
     steps = loading.supersessions(stamp, loading.parts_answering(stamp, (), parts))
     rows = loading.parts_in(stamp, steps)
-    numbered = {
-        row.id: Numbered(
-            row.id, row.maker, row.number, InCatalogue.WITHDRAWN if row.withdrawn else InCatalogue.LIVE
-        )
-        for row in rows
-    }  # fmt: skip
+    chains, numbered = chains_of(steps, rows)
     known = {row.id: replace(loading.part_from(row.text), id=row.id) for row in rows}
     return Replacements(
-        Chains.of(loading.supersession_from(one.id, (one.old, one.new, *one.document), numbered) for one in steps),
+        chains,
         known,
         {known[number].key: one for number, one in numbered.items()},
         specification.scheme.prefixes,

@@ -12,12 +12,13 @@ from catalog import loading
 from catalog.domain.applicability import Where, located
 from catalog.domain.resolving import Resolved, resolve
 from catalog.domain.rules import Rulebook
-from catalog.domain.supersession_chains import CatalogueError, Chains, Counted, InCatalogue, Numbered
+from catalog.domain.supersession_chains import CatalogueError, Counted, Numbered
 from catalog.domain.swapping import OldStock, old_stock
 from catalog.loading import LoadedPart, LoadedSpecification, Standing
 from catalog.usecases.answers import chain_documents
 from catalog.usecases.applications import read_application
 from catalog.usecases.asked import NamedPart, named_part
+from catalog.usecases.chaining import chains_of
 from catalog.usecases.data_errors import tell_chain_errors
 from catalog.usecases.facts_used import application_of
 from catalog.usecases.one_version import Machines, at_one_version, machine_in_use
@@ -101,8 +102,7 @@ def _told(lines: Sequence[Line], engine: _Engine, stamp: str) -> Told:
     problems.tell()
     steps = loading.supersessions(stamp, parts)
     rows = {part.id: part for part in (*parts, *loading.parts_in(stamp, steps))}
-    numbered = {number: _numbered(row) for number, row in rows.items()}
-    chains = Chains.of(loading.supersession_from(s.id, (s.old, s.new, *s.document), numbered) for s in steps)
+    chains, numbered = chains_of(steps, rows.values())
     counted = [Counted(numbered[part.id], line.quantity) for part, line in zip(parts, lines, strict=True)]
     resolved = resolve(chains, counted, engine.where, blocks=engine.blocks)
     each = []
@@ -112,11 +112,6 @@ def _told(lines: Sequence[Line], engine: _Engine, stamp: str) -> Told:
         each.append(_line(found, stock, rows))
     errors = dict.fromkeys(error for found in resolved for error in found.catalogue_errors)
     return Told(tuple(each), tuple(errors))
-
-
-def _numbered(row: LoadedPart) -> Numbered:
-    standing = InCatalogue.WITHDRAWN if row.withdrawn else InCatalogue.LIVE
-    return Numbered(row.id, row.maker, row.number, standing)
 
 
 def _line(line: Resolved, stock: OldStock, rows: Mapping[int, LoadedPart]) -> dict[str, Any]:
