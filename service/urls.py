@@ -12,6 +12,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     # The split page keeps its script in a file of its own, which the content security policy asks for.
     path("api/docs/", SpectacularSwaggerSplitView.as_view(url_name="openapi"), name="docs"),
     path("api/v1/", include("catalog.api.urls")),
+    path("api/v1/", include("kits.api.urls")),
     path("api/v1/", include("service.http.operation_urls")),
     path("", include("service.http.urls")),
 ]

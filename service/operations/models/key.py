@@ -26,6 +26,10 @@ class Scope(models.TextChoices):
     CHECKS_WRITE = "checks:write"
     APPROVALS_WRITE = "approvals:write"
     MACHINES_WRITE = "machines:write"
+    STOCK_READ = "stock:read"
+    STOCK_WRITE = "stock:write"
+    KITS_WRITE = "kits:write"
+    ORDERS_WRITE = "orders:write"
     JOBS_READ = "jobs:read"
     JOBS_WRITE = "jobs:write"
 

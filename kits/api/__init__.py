@@ -1,0 +1,1 @@
+"""The HTTP edge of kits: intervals, stock, kits and orders."""

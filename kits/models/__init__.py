@@ -1,0 +1,1 @@
+"""Rows of kits: service records, stock and prices, kits and orders."""
