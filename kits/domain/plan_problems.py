@@ -11,7 +11,7 @@ from service.errors import FieldProblem
 
 
 def plan_problems(plan: ServicePlan) -> tuple[FieldProblem, ...]:
-    """What keeps a plan from being used, with pointers into `/tasks` and `/levels`; none where it is sound."""
+    """What keeps a plan from being used, with pointers into its document; none where it is sound."""
     return (*_tasks(plan), *_levels(plan))
 
 
@@ -44,24 +44,24 @@ def _task(task: Task) -> Iterator[tuple[str, str, str]]:
 
 def _limits(task: Task) -> Iterator[tuple[str, Limits]]:
     if isinstance(task.trigger, Every):
-        yield "/limits", task.trigger.limits
+        yield "/trigger", task.trigger.limits
         if task.trigger.first is not None:
-            yield "/first", task.trigger.first
+            yield "/trigger/first", task.trigger.first
     elif isinstance(task.trigger, Once):
-        yield "/limits", task.trigger.limits
+        yield "/trigger", task.trigger.limits
     elif isinstance(task.trigger, AgeLimit):
-        yield "/limits", Limits(span=task.trigger.span)
+        yield "/trigger", Limits(span=task.trigger.span)
 
 
 def _counted(plan: ServicePlan, at: int, task: Task, trigger: EveryNth) -> Iterator[FieldProblem]:
     if trigger.times < 2:
-        yield FieldProblem(f"/tasks/{at}/times", "out_of_range", "Counting begins with every second time.")
+        yield FieldProblem(f"/tasks/{at}/trigger/times", "out_of_range", "Counting begins with every second time.")
     of = next((other for other in plan.tasks if other.code == trigger.of), None)
     if of is None:
-        yield FieldProblem(f"/tasks/{at}/of", "no_such_task", f"{trigger.of!r} is no task of this plan.")
+        yield FieldProblem(f"/tasks/{at}/trigger/of", "no_such_task", f"{trigger.of!r} is no task of this plan.")
     elif isinstance(of.trigger, EveryNth):
         words = f"{task.code} counts {of.code}, which is itself counted; count the task with an interval."
-        yield FieldProblem(f"/tasks/{at}/of", "counted_by_count", words)
+        yield FieldProblem(f"/tasks/{at}/trigger/of", "counted_by_count", words)
 
 
 def _levels(plan: ServicePlan) -> Iterator[FieldProblem]:

@@ -1,1 +1,5 @@
-"""Rows to the frozen values of `kits.domain`, in a fixed number of statements."""
+"""Rows of kits to frozen values."""
+
+from kits.loading.plans import plan_read, plans_of
+
+__all__ = ["plan_read", "plans_of"]

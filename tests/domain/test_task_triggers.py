@@ -198,9 +198,9 @@ def test_every_problem_of_a_plan_is_told_at_once() -> None:
         levels=(Level("A", "A", ("none",), ("B",)), Level("B", "B", (), ("A",))),
     )  # fmt: skip
     assert {(problem.pointer, problem.code) for problem in plan_problems(plan)} == {
-        ("/tasks", "twice"), ("/tasks/0/limits", "no_limit"), ("/tasks/1/limits/hours", "out_of_range"),
-        ("/tasks/2/tolerance", "tolerance_not_granted"), ("/tasks/3/times", "out_of_range"),
-        ("/tasks/3/of", "no_such_task"), ("/tasks/4/severe_percent", "out_of_range"),
+        ("/tasks", "twice"), ("/tasks/0/trigger", "no_limit"), ("/tasks/1/trigger/hours", "out_of_range"),
+        ("/tasks/2/tolerance", "tolerance_not_granted"), ("/tasks/3/trigger/times", "out_of_range"),
+        ("/tasks/3/trigger/of", "no_such_task"), ("/tasks/4/severe_percent", "out_of_range"),
         ("/levels/0/tasks", "no_such_task"), ("/levels/0/contains", "circle"), ("/levels/1/contains", "circle"),
     }  # fmt: skip
     assert plan_problems(plan_of(OUTER, INNER, levels=(Level("200", "200 h", ("outer_air",)),))) == ()
