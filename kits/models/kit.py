@@ -1,4 +1,4 @@
-"""Kits: the parts for the work due on one machine, each line with its check, and what is promised to it on the shelf."""
+"""Kits: the parts for the work due on one machine, each with its check, and what the shelf promises to it."""
 
 from __future__ import annotations
 
@@ -174,4 +174,3 @@ class KitEvent(models.Model):
     class Meta:
         ordering = ["id"]
         constraints = [models.CheckConstraint(condition=~Q(what="") & ~Q(by=""), name="kitevent_says_what_and_who")]
-
