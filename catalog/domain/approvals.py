@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
 from catalog.domain.answers import Verdict
 from catalog.domain.fuels import Fuel, FuelRecord, differs_from_plate
+from catalog.domain.parts import PartKey
 from catalog.domain.rules import Approver
 from service.errors import Conflict, Forbidden
 
@@ -141,6 +142,14 @@ def lapse_of(given: Approved, moment: Moment) -> Lapse | None:
         (moment.on_hold, Lapse.ON_HOLD),
     )
     return next((lapse for stands_against_it, lapse in reasons if stands_against_it), None)
+
+
+def any_reported(position: str, parts: Collection[PartKey], reported: Iterable[tuple[str, PartKey]]) -> bool:
+    """Whether a report on this specification, by position and part, is about what was approved there.
+
+    A piece of a set may stand at a place of its own, so of several parts a report at any place counts.
+    """
+    return any(part in parts and (at == position or len(parts) > 1) for at, part in reported)
 
 
 def may_be_approved(verdict: Verdict, approvable_by: Approver | None, *, names_a_machine: bool) -> bool:

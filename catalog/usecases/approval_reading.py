@@ -11,9 +11,10 @@ from zoneinfo import ZoneInfo
 
 from django.db.models import Q, QuerySet
 
-from catalog.domain.approvals import Approved, Lapse, Moment, deciding_record, lapse_of
+from catalog.domain.approvals import Approved, Lapse, Moment, any_reported, deciding_record, lapse_of
 from catalog.domain.fuels import Fuel, RecordMode
 from catalog.domain.fuels import FuelRecord as Found
+from catalog.domain.parts import PartKey
 from catalog.models import Approval, Check, FuelRecord, Hold, Machine, WorkState
 from catalog.usecases.answers import instant
 from service.errors import NotFound
@@ -28,7 +29,7 @@ class Standing:
     """What of a machine an approval depends on, at one moment."""
 
     confirmed: Mapping[UUID, int | None]  # by machine, its deciding fuel record where that is confirmed
-    held: frozenset[tuple[int, str, str, str]]  # specification, position, maker and number
+    held: Mapping[int, Sequence[tuple[str, PartKey]]]  # by specification, position and part
 
 
 def approvals_applying(checks: Iterable[Check], dealer: Dealer, now: datetime) -> dict[UUID, dict[str, Any]]:
@@ -66,11 +67,10 @@ def _approved(row: Approval) -> Approved:
 
 
 def _moment(row: Approval, standing: Standing, today: date) -> Moment:
-    places = {
-        (row.machine.specification_id, row.bound_to["position"], part["maker"], part["number"])
-        for part in row.bound_to["parts"]
-    }
-    return Moment(row.binding, today, standing.confirmed.get(row.machine_id), on_hold=bool(places & standing.held))
+    parts = [(part["maker"], part["number"]) for part in row.bound_to["parts"]]
+    reported = standing.held.get(row.machine.specification_id, ())
+    on_hold = any_reported(row.bound_to["position"], parts, reported)
+    return Moment(row.binding, today, standing.confirmed.get(row.machine_id), on_hold=on_hold)
 
 
 def _standing(rows: Sequence[Approval]) -> Standing:
@@ -80,8 +80,10 @@ def _standing(rows: Sequence[Approval]) -> Standing:
     if specifications:
         everybodys = Q(confirmed_at__isnull=False) | Q(dealer__in={row.dealer_id for row in rows})
         holds = Hold.objects.open().filter(everybodys, specification__in=specifications)
-    columns = ("specification_id", "position", "part__maker__code", "part__number")
-    return Standing(confirmed_records(resting.values()), frozenset(holds.values_list(*columns)))
+    held: dict[int, list[tuple[str, PartKey]]] = {}
+    for hold in holds.select_related("part__maker"):
+        held.setdefault(hold.specification_id, []).append((hold.position, (hold.part.maker.code, hold.part.number)))
+    return Standing(confirmed_records(resting.values()), held)
 
 
 def confirmed_records(machines: Iterable[Machine]) -> dict[UUID, int | None]:

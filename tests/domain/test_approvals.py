@@ -23,6 +23,7 @@ from catalog.domain.approvals import (
     Moment,
     NotAnApprover,
     NotApprovable,
+    any_reported,
     approver_asked,
     approving_role,
     deciding_record,
@@ -216,3 +217,18 @@ def test_the_record_that_decides_is_the_latest_that_differs_from_the_plate() -> 
     assert deciding_record(plate, (as_plate,)) is None
     # Of two of one day that say the same the later one decides.
     assert deciding_record(plate, (converted, replace(converted))) == 1
+
+
+@pytest.mark.parametrize(
+    ("parts", "reported_at", "counts"),
+    [
+        ([("OLM", "7702")], "head_gasket", True),
+        ([("OLM", "7702")], "cover_gasket", False),
+        ([("OLM", "7702"), ("OLM", "7703")], "cover_gasket", True),
+    ],
+)
+def test_a_report_elsewhere_is_about_a_set_and_not_about_a_part_alone(
+    parts: list[tuple[str, str]], reported_at: str, *, counts: bool
+) -> None:
+    assert any_reported("head_gasket", parts, [(reported_at, ("OLM", "7702"))]) is counts
+    assert not any_reported("head_gasket", parts, [("head_gasket", ("OLM", "7799"))])
