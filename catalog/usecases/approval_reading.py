@@ -68,7 +68,8 @@ def _approved(row: Approval) -> Approved:
 
 def _moment(row: Approval, standing: Standing, today: date) -> Moment:
     parts = [(part["maker"], part["number"]) for part in row.bound_to["parts"]]
-    reported = standing.held.get(row.machine.specification_id, ())
+    of = row.machine.specification_id
+    reported = () if of is None else standing.held.get(of, ())
     on_hold = any_reported(row.bound_to["position"], parts, reported)
     return Moment(row.binding, today, standing.confirmed.get(row.machine_id), on_hold=on_hold)
 
