@@ -70,6 +70,12 @@ SETTINGS: tuple[Setting, ...] = (
         "Host names the server answers to.",
     ),
     Setting("GUDGEON_PORT", "whole number", "8000", "The port `manage.py demo` listens on; when taken, the next free."),
+    Setting(
+        "GUDGEON_CALLS_PER_MINUTE",
+        "whole number",
+        "6000",
+        "How many calls a key has in a minute where it has no limit of its own; 0 for no limit.",
+    ),
     Setting("GUDGEON_STATIC_DIR", "folder", ".static", "Where collectstatic puts the files the server hands out."),
     Setting("GUDGEON_TLS", "on or off", "off", "On behind TLS: secure cookies, redirects to https and HSTS."),
     Setting(

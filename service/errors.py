@@ -23,6 +23,7 @@ class Kind(StrEnum):
     GONE = "gone"
     STALE = "stale"
     UNPROCESSABLE = "unprocessable"
+    LIMITED = "limited"
 
 
 class DomainError(Exception):

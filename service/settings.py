@@ -14,6 +14,9 @@ ENV = Environment(os.environ, base=BASE_DIR)
 DATA_DIR = ENV.folder("GUDGEON_DATA_DIR")
 DEMO_PORT = ENV.whole("GUDGEON_PORT", low=1, high=65535)
 SECRET_KEY = ENV.text("GUDGEON_SECRET_KEY") or kept_secret(DATA_DIR)
+CALLS_PER_MINUTE = ENV.whole("GUDGEON_CALLS_PER_MINUTE", low=0, high=1_000_000)
+# Used on SQLite alone.
+CALL_COUNTS_FILE = DATA_DIR / "calls.sqlite3"
 DEBUG = ENV.flag("GUDGEON_DEBUG")
 ALLOWED_HOSTS = ENV.names("GUDGEON_ALLOWED_HOSTS")
 
@@ -42,6 +45,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "service.http.call_limits.CallLimitHeadersMiddleware",
 ]
 
 ROOT_URLCONF = "service.urls"
@@ -101,7 +105,11 @@ REST_FRAMEWORK = {
         "service.http.authentication.KeyAuthentication",
         "rest_framework.authentication.SessionAuthentication",
     ],
-    "DEFAULT_PERMISSION_CLASSES": ["service.http.permissions.KeyOrPerson"],
+    # Counted first, so that a key which asks again and again for what it may not have is held back too.
+    "DEFAULT_PERMISSION_CLASSES": [
+        "service.http.call_limits.WithinCallLimit",
+        "service.http.permissions.KeyOrPerson",
+    ],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": [
         "service.http.parsers.StrictJSONParser",

@@ -34,6 +34,7 @@ from service.http.idempotency import answer_once
 from service.http.pagination import KeysetPagination
 from service.http.problems import problem_of
 from service.http.query import PAGE_PARAMETERS, QueryParameters
+from service.operations.call_limits import cost_of_checks
 from service.operations.idempotency import Claim
 from service.operations.models import Scope
 
@@ -136,9 +137,17 @@ class BatchView(APIView):
     required_scope = Scope.CHECKS_WRITE
     max_body_bytes = BODY_BYTES
 
+    @staticmethod
+    def cost_of_call(body: Any) -> int:
+        """A tenth of the questions, rounded up; 1 where there is no list of questions to go through."""
+        items = body.get("items") if isinstance(body, Mapping) else None
+        return cost_of_checks(len(items)) if isinstance(items, list) and len(items) <= MOST_IN_A_BATCH else 1
+
     @extend_schema(
         operation_id="checks_batch",
         summary="Ask up to a thousand checks; each gets its answer or its problem, in order",
+        description="Costs a tenth of its checks, rounded up, of the key's calls of a minute. A batch that costs more "
+        "than is left is refused whole (429); one that costs more than a whole minute has is told so (400).",
         parameters=[UnitsParameter, IDEMPOTENCY_KEY],
         request=BatchShape,
         responses={200: schemas.BatchAnswer},

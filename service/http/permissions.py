@@ -10,7 +10,7 @@ from rest_framework.request import Request
 
 from service.errors import Forbidden
 from service.http.asking import key_of, person_of
-from service.operations.models import Person, RoleName, Scope
+from service.operations.models import Key, KeyMode, Person, RoleName, Scope
 
 # What a signed-in person may do follows from roles; a scope that is not named here is open to every role.
 ROLES_FOR = {Scope.CATALOGUE_WRITE: frozenset({RoleName.CATALOGUE_EDITOR, RoleName.OWNER})}
@@ -24,11 +24,16 @@ class MissingRole(Forbidden):
     code = "missing_role"
 
 
+class TestKeyRefused(Forbidden):
+    code = "test_key_refused"
+
+
 class KeyOrPerson(BasePermission):
     """Lets in a key with the view's ``required_scope``, or a person whose roles allow as much.
 
     ``required_scope`` is one ``Scope``, or one for each method: ``{"GET": ..., "POST": ...}``. Without it any key
-    or signed-in person is let in.
+    or signed-in person is let in. A view whose effects are real names the methods that test keys are refused for:
+    ``live_keys_only = frozenset({"POST"})``.
     """
 
     def has_permission(self, request: Request, view: Any) -> bool:
@@ -36,6 +41,8 @@ class KeyOrPerson(BasePermission):
         scope = _scope_for(view, request.method or "GET")
         if key is None and person is None:
             return False
+        if key is not None:
+            _check_mode(key, view, request.method or "GET")
         if scope is None:
             return True
         if key is None and person is not None:
@@ -51,6 +58,15 @@ def may(request: Request, scope: Scope) -> bool:
     if key is not None:
         return key.allows(scope)
     return person is not None and _has_role(person, scope)
+
+
+def _check_mode(key: Key, view: Any, method: str) -> None:
+    live_only: frozenset[str] = getattr(view, "live_keys_only", frozenset())
+    if method in live_only and key.mode != KeyMode.LIVE:
+        raise TestKeyRefused(
+            f"Key {key.id8} is a test key, and what this does is real; nothing was done. Send it with a live key "
+            "(gudgeon_live_...)."
+        )
 
 
 def _scope_for(view: Any, method: str) -> Scope | None:

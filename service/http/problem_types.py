@@ -53,6 +53,13 @@ BUILT_IN = (
         "Use 1 to 255 printable ASCII characters without spaces, in double quotes or bare.",
     ),
     ProblemType(
+        "costs-more-than-the-limit",
+        400,
+        "The call costs more than the key has in a minute",
+        "Waiting does not help: send the checks in batches that cost at most the limit member each, ten checks for one "
+        "call. Whoever runs the service can give the key a higher limit (manage.py limit_key).",
+    ),
+    ProblemType(
         "authentication-required",
         401,
         "Who is asking?",
@@ -76,6 +83,13 @@ BUILT_IN = (
         403,
         "The key does not reach this far",
         "The scope member names what the key would need; ask for a key that has it.",
+    ),
+    ProblemType(
+        "test-key-refused",
+        403,
+        "Not to be done with a test key",
+        "What this does is real, and a test key must not touch it. Send it with a live key (gudgeon_live_...), or try "
+        "it on a copy of the service.",
     ),
     ProblemType("not-found", 404, "No such thing", "Check the address; what belongs to another dealer is not found."),
     ProblemType("method-not-allowed", 405, "Not done at this address", "The Allow header lists what is."),
@@ -138,6 +152,13 @@ BUILT_IN = (
         "Read the thing first and send its ETag in If-Match, so that nobody's change is lost.",
     ),
     ProblemType("too-many-requests", 429, "Too many requests", "Wait as long as Retry-After says."),
+    ProblemType(
+        "quota-exceeded",
+        429,
+        "The key's calls of this minute are used up",
+        "Nothing was done, and the refused call counts for nothing. Wait as long as Retry-After (retry_after in the "
+        "body, in seconds) says and send it again. Many checks are cheaper in one batch: ten of them cost one call.",
+    ),
     ProblemType(
         "internal-error",
         500,

@@ -27,6 +27,7 @@ STATUS_OF_KIND = {
     Kind.GONE: 410,
     Kind.STALE: 412,
     Kind.UNPROCESSABLE: 422,
+    Kind.LIMITED: 429,
 }
 
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-from service.operations import changes, files, idempotency, jobs
+from service.operations import call_counts, changes, files, idempotency, jobs
 from service.operations.models import Job
 
 KIND = "housekeeping"
@@ -22,6 +22,7 @@ def enqueue_daily(now: datetime) -> Job:
 @jobs.register(KIND)
 def clear_away(lease: jobs.Lease) -> Mapping[str, Any]:
     now = lease.clock()
+    call_counts.clear_over(now)
     return {
         "idempotency_records": idempotency.clear_expired(now),
         "changes": changes.clear_before(now - FEED_KEPT_FOR),

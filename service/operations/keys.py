@@ -21,6 +21,7 @@ from django.db.models import Q
 
 from service.errors import DomainError, FieldProblem, Kind, Problems
 from service.operations.models import Dealer, Key, KeyMode, Person, Scope
+from service.operations.models.key import MOST_CALLS_PER_MINUTE
 
 BASE62 = string.digits + string.ascii_uppercase + string.ascii_lowercase
 SECRET_LENGTH = 32
@@ -82,10 +83,16 @@ def issue_key(
     now: datetime,
     person: Person | None = None,
     expires_at: datetime | None = None,
+    calls_per_minute: int | None = None,
 ) -> IssuedKey:
-    """Make and store a key. Raises ``Problems`` for an unknown scope, a foreign person or a past expiry."""
+    """Make and store a key; without ``calls_per_minute`` the service's limit holds, 0 is none.
+
+    Raises ``Problems`` for an unknown scope, a foreign person, a past expiry or a limit out of range.
+    """
     wanted = sorted({str(scope) for scope in scopes})
-    _check_wish(dealer=dealer, wanted=wanted, person=person, expires_at=expires_at, now=now)
+    _check_wish(
+        dealer=dealer, wanted=wanted, person=person, expires_at=expires_at, calls_per_minute=calls_per_minute, now=now
+    )
     mode = KeyMode.LIVE if live else KeyMode.TEST
     id8 = _random(8)
     body = f"gudgeon_{mode.value}_{id8}_{_random(SECRET_LENGTH)}"
@@ -99,8 +106,40 @@ def issue_key(
         dealer=dealer,
         person=person,
         expires_at=expires_at,
+        calls_per_minute=calls_per_minute,
     )
     return IssuedKey(text=text, key=key)
+
+
+def successor_of(key: Key, now: datetime, *, expires_at: datetime | None = None) -> IssuedKey:
+    """A new key that may do what this one may; both let in until the old one is revoked.
+
+    Raises ``Problems`` as ``issue_key`` does, and for an old key that was revoked already or whose end the new one
+    would not have.
+    """
+    if key.revoked_at is not None:
+        raise Problems([FieldProblem("/key", "revoked", f"Key {key.id8} was revoked; issue a new one by name.")])
+    if key.expires_at is not None and expires_at is None:
+        raise Problems([FieldProblem("/expires_at", "required", f"Key {key.id8} expires; say when the new one does.")])
+    return issue_key(
+        dealer=key.dealer,
+        name=key.name,
+        live=key.mode == KeyMode.LIVE,
+        scopes=key.scopes,
+        now=now,
+        person=key.person,
+        expires_at=expires_at,
+        calls_per_minute=key.calls_per_minute,
+    )
+
+
+def set_limit(key: Key, calls_per_minute: int | None) -> None:
+    """From the next call on; 0 is no limit, None the service's. Raises ``Problems`` for one out of range."""
+    problems = _limit_problems(calls_per_minute)
+    if problems:
+        raise Problems(problems)
+    key.calls_per_minute = calls_per_minute
+    key.save(update_fields=["calls_per_minute"])
 
 
 def parse(text: str) -> ParsedKey:
@@ -161,7 +200,13 @@ def checksum(body: str) -> str:
 
 
 def _check_wish(
-    *, dealer: Dealer, wanted: list[str], person: Person | None, expires_at: datetime | None, now: datetime
+    *,
+    dealer: Dealer,
+    wanted: list[str],
+    person: Person | None,
+    expires_at: datetime | None,
+    calls_per_minute: int | None,
+    now: datetime,
 ) -> None:
     problems = [
         FieldProblem("/scopes", "unknown_scope", f"{scope!r} is no scope; there are {', '.join(Scope.values)}.")
@@ -174,8 +219,16 @@ def _check_wish(
         problems.append(
             FieldProblem("/expires_at", "past", "The key would have expired already; give a later instant.")
         )
+    problems += _limit_problems(calls_per_minute)
     if problems:
         raise Problems(problems)
+
+
+def _limit_problems(calls_per_minute: int | None) -> list[FieldProblem]:
+    if calls_per_minute is None or 0 <= calls_per_minute <= MOST_CALLS_PER_MINUTE:
+        return []
+    told = f"{calls_per_minute} calls a minute is no limit; give 1 to {MOST_CALLS_PER_MINUTE}, or 0 for none."
+    return [FieldProblem("/calls_per_minute", "out_of_range", told)]
 
 
 def _random(length: int) -> str:

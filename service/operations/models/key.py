@@ -13,6 +13,7 @@ from service.operations.models.person import Person
 
 ID_LENGTH = 8
 HASH_LENGTH = 64
+MOST_CALLS_PER_MINUTE = 1_000_000
 
 
 class KeyMode(models.TextChoices):
@@ -35,7 +36,10 @@ class Scope(models.TextChoices):
 
 
 class Key(models.Model):
-    """One key: ``id8`` may be shown and logged, ``hash`` is SHA-256 (hex) of the whole text."""
+    """One key: ``id8`` may be shown and logged, ``hash`` is SHA-256 (hex) of the whole text.
+
+    ``calls_per_minute`` is the key's own limit, 0 for none; null where the service's holds.
+    """
 
     id8 = models.CharField(max_length=ID_LENGTH, unique=True)
     hash = models.CharField(max_length=HASH_LENGTH)
@@ -44,6 +48,7 @@ class Key(models.Model):
     scopes = models.JSONField(default=list)
     dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="keys")
     person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, blank=True, related_name="keys")
+    calls_per_minute = models.PositiveIntegerField(null=True, blank=True)
     expires_at = models.DateTimeField(null=True, blank=True)
     revoked_at = models.DateTimeField(null=True, blank=True)
     last_used_at = models.DateTimeField(null=True, blank=True)
@@ -56,6 +61,11 @@ class Key(models.Model):
             models.CheckConstraint(condition=Q(Exact(Length("hash"), HASH_LENGTH)), name="key_hash_is_whole"),
             models.CheckConstraint(condition=Q(mode__in=KeyMode.values), name="key_mode_is_known"),
             models.CheckConstraint(condition=~Q(name=""), name="key_is_named"),
+            models.CheckConstraint(
+                condition=Q(calls_per_minute__isnull=True)
+                | Q(calls_per_minute__gte=0, calls_per_minute__lte=MOST_CALLS_PER_MINUTE),
+                name="key_limit_is_in_range",
+            ),
         ]
 
     def allows(self, scope: str) -> bool:

@@ -22,6 +22,7 @@ class Command(BaseCommand):
         parser.add_argument("--scope", action="append", choices=Scope.values, dest="scopes", help="repeatable")
         parser.add_argument("--test", action="store_true", help="a test key instead of a live one")
         parser.add_argument("--person", help="user name of the person the key is bound to")
+        parser.add_argument("--limit", type=int, help="calls a minute, 0 for no limit; without it, the service's")
         parser.add_argument("--days", type=int, help="days until the key expires; without it the key does not")
 
     def handle(self, *_args: Any, **options: Any) -> None:
@@ -35,6 +36,7 @@ class Command(BaseCommand):
                 now=now,
                 person=_person(options["person"]),
                 expires_at=now + timedelta(days=options["days"]) if options["days"] is not None else None,
+                calls_per_minute=options["limit"],
             )
         except Problems as error:
             raise CommandError("\n".join(problem.detail for problem in error.problems)) from error
