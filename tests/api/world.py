@@ -66,9 +66,13 @@ class Desk:
 
     @classmethod
     def of(
-        cls, dealer: Dealer, *, scopes: Iterable[str] = tuple(Scope.values), person: Person | None = None
+        cls, dealer: Dealer, *, scopes: Iterable[str] = tuple(Scope.values), person: Person | None = None,
+        calls_per_minute: int | None = None,
     ) -> Desk:  # fmt: skip
-        issued = issue_key(dealer=dealer, name="counter", live=True, scopes=scopes, now=NOW, person=person)
+        issued = issue_key(
+            dealer=dealer, name="counter", live=True, scopes=scopes, now=NOW, person=person,
+            calls_per_minute=calls_per_minute,
+        )  # fmt: skip
         return cls(Client(raise_request_exception=False), issued.text)
 
     def get(self, address: str, **headers: str) -> Any:

@@ -193,6 +193,28 @@ class Orders(APIView):
         return answer_once(request, act, now=MORNING, view=self, required="required" in request.path)
 
 
+class LiveOrders(Orders):
+    """Orders of goods that somebody has to pay for."""
+
+    live_keys_only = frozenset({"POST"})
+
+    def get(self, _request: Request) -> Response:
+        return Response({"orders": orders_made()})
+
+
+class Lots(APIView):
+    """Costs as many calls as the body has entries."""
+
+    max_body_bytes = 2_000
+
+    @staticmethod
+    def cost_of_call(body: Any) -> int:
+        return len(body)
+
+    def post(self, request: Request) -> Response:
+        return Response({"entries": len(request.data)})
+
+
 def orders_made() -> int:
     return Change.objects.filter(object_type="order").count()
 
@@ -214,6 +236,8 @@ urlpatterns = [
     path("api/branches/by-dealer/", BranchesByDealer.as_view()),
     path("api/counters/<uuid:pk>/", Counter.as_view()),
     path("api/orders/", Orders.as_view()),
+    path("api/orders/live/", LiveOrders.as_view()),
+    path("api/lots/", Lots.as_view()),
     path("api/orders/required/", Orders.as_view()),
     path("api/orders/shelf/<shelf>/", Orders.as_view()),
 ]
