@@ -38,6 +38,22 @@ PROBLEM = {
     "required": ["type", "title", "status", "detail", "instance", "code"],
     "additionalProperties": True,
 }
+LIMIT_HEADERS = {
+    "RateLimit-Policy": {
+        "description": "Calls of this key in its minute: `q` in `w` seconds. Absent where the key has no limit.",
+        "schema": {"type": "string", "examples": ['"key";q=6000;w=60']},
+    },
+    "RateLimit": {
+        "description": "What is left: `r` calls for the next `t` seconds. Absent where the key has no limit.",
+        "schema": {"type": "string", "examples": ['"key";r=5999;t=60']},
+    },
+}
+WAIT_HEADER = {
+    "Retry-After": {
+        "description": "Whole seconds after which the same call is let in; `retry_after` in the body is the same.",
+        "schema": {"type": "integer", "minimum": 1},
+    },
+}
 MEANINGS = {
     "400": "The request cannot be read or breaks a rule of its fields.",
     "401": "No valid key or session came with the request.",
@@ -49,7 +65,7 @@ MEANINGS = {
     "415": "The body's media type is not taken here.",
     "422": "The Idempotency-Key was used for another request.",
     "428": "If-Match is missing.",
-    "429": "Too many requests; Retry-After says when to come back.",
+    "429": "The key's calls of this minute are used up; Retry-After says when to come back. Nothing was done.",
     "default": "Any other refusal.",
 }
 
@@ -57,12 +73,24 @@ MEANINGS = {
 def add_problem_responses(result: dict[str, Any], **_kwargs: Any) -> dict[str, Any]:
     """Describe the refusals of each operation; the hook drf-spectacular calls last."""
     result.setdefault("components", {}).setdefault("schemas", {})["Problem"] = PROBLEM
+    result["components"]["headers"] = {**LIMIT_HEADERS, **WAIT_HEADER}
     for path, operations in result["paths"].items():
         for method, operation in operations.items():
             if method in METHODS:
                 for status in refusals(path, method, operation):
                     operation["responses"].setdefault(status, problem(status))
+                if operation.get("security"):
+                    add_limit_headers(operation["responses"])
     return result
+
+
+def add_limit_headers(responses: dict[str, Any]) -> None:
+    """Say what is left of the key's limit; refusals tell it too, and the description says so once for them all."""
+    for status, answer in responses.items():
+        if status[0] == "2" or status == "429":
+            names = [*LIMIT_HEADERS, *WAIT_HEADER] if status == "429" else LIMIT_HEADERS
+            headers = {name: {"$ref": f"#/components/headers/{name}"} for name in names}
+            answer["headers"] = {**answer.get("headers", {}), **headers}
 
 
 def refusals(path: str, method: str, operation: dict[str, Any]) -> list[str]:

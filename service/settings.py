@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 
 from service import VERSION
+from service.description import DESCRIPTION
 from service.env import Environment, kept_secret
 from service.logs import is_no_probe
 
@@ -129,7 +130,7 @@ REST_FRAMEWORK = {
 
 SPECTACULAR_SETTINGS = {
     "TITLE": "Gudgeon",
-    "DESCRIPTION": "Whether an engine part may take another's place on one engine, with the reasons.",
+    "DESCRIPTION": DESCRIPTION,
     "VERSION": VERSION,
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,

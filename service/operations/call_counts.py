@@ -15,6 +15,7 @@ import threading
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -86,10 +87,15 @@ def _run(sql: str, values: Mapping[str, Any]) -> tuple[int, int] | None:
     """The row that the statement gives, if any."""
     given = {**values, "minute": MINUTE // MICROSECOND}
     if connection.vendor == "sqlite":
-        return _file.run(PLACE.sub(r":\1", sql), given)
+        return _file.run(_for_sqlite(sql), given)
     with connection.cursor() as cursor:
         cursor.execute(sql, given)
         return cursor.fetchone() if cursor.description else None
+
+
+@cache
+def _for_sqlite(sql: str) -> str:
+    return PLACE.sub(r":\1", sql)
 
 
 class CountFile:

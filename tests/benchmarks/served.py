@@ -14,6 +14,7 @@ from django.test.utils import override_settings
 
 from service.operations.keys import issue_key
 from service.operations.models import Scope
+from service.operations.models.key import MOST_CALLS_PER_MINUTE
 from tests.api.world import NOW, load_world
 
 Call = Callable[[], object]
@@ -34,7 +35,7 @@ def empty_database() -> Iterator[None]:
 def served() -> Iterator[Callable[[str, Mapping[str, Any]], Call]]:
     """Yields a maker of POST calls: address and body -> a call that raises where the answer is not 201."""
     with empty_database(), override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):
-        key = issue_key(dealer=load_world(), name="benchmark", live=True, scopes=tuple(Scope.values), now=NOW).text
+        key = _issued()
         handler = WSGIHandler()
         yield lambda address, body: _post(handler, key, address, json.dumps(body).encode())
 
@@ -43,9 +44,18 @@ def served() -> Iterator[Callable[[str, Mapping[str, Any]], Call]]:
 def served_with_get() -> Iterator[Get]:
     """Yields a maker of GET calls: an address with its query -> a call that raises where the answer is not 200."""
     with empty_database(), override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):
-        key = issue_key(dealer=load_world(), name="benchmark", live=True, scopes=tuple(Scope.values), now=NOW).text
+        key = _issued()
         handler = WSGIHandler()
         yield lambda address: _get(handler, key, address)
+
+
+def _issued() -> str:
+    """A key whose calls are counted as any other's, and too many to be held back."""
+    issued = issue_key(
+        dealer=load_world(), name="benchmark", live=True, scopes=tuple(Scope.values), now=NOW,
+        calls_per_minute=MOST_CALLS_PER_MINUTE,
+    )  # fmt: skip
+    return issued.text
 
 
 def _get(handler: WSGIHandler, key: str, address: str) -> Call:

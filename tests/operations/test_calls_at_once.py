@@ -25,7 +25,7 @@ def test_two_calls_at_once_for_the_last_one_left_one_is_let_in() -> None:
     for _ in range(30):
         key = key_with(60)
         charge(key, 59, MORNING)
-        assert sorted(at_once(2, lambda _: tried(key, 1))) == [0, 1]
+        assert sorted(at_once(2, lambda _, key=key: tried(key, 1))) == [0, 1]  # type: ignore[misc]
 
 
 def test_threads_get_the_limit_together_and_no_more() -> None:
