@@ -59,6 +59,26 @@ def tenths_read(text: str, unit: MeterUnit) -> Tenths:
     return int(whole) * HOUR + int(behind[:1] or 0)
 
 
+def steps_read(text: str, unit: MeterUnit) -> int:
+    """What a meter shows in its own steps: tenths of an hour, or whole counts. Raises HoursUnreadable."""
+    if unit.counts_hours:
+        return tenths_read(text, unit)
+    found = _NUMBER.fullmatch(text.strip())
+    if found is None or found[2]:
+        raise HoursUnreadable(f"{text[:40]!r} is no reading of a meter of {unit.value}; type its whole number.")
+    return int(found[1])
+
+
+def steps_typed(steps: int, unit: MeterUnit) -> str:
+    """A reading as it is typed off the meter: hours with a dot, tenths without."""
+    return plain_hours(steps) if unit is MeterUnit.HOURS else str(steps)
+
+
+def plain_hours(tenths: Tenths) -> str:
+    """Hours as a decimal string without noughts that say nothing."""
+    return hours_words(tenths).removesuffix(" h")
+
+
 def hours_words(tenths: Tenths) -> str:
     """The hours as people write them: no dot where they are whole."""
     whole, behind = divmod(abs(tenths), HOUR)

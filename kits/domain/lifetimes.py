@@ -65,6 +65,28 @@ def lifetime(
     )  # fmt: skip
 
 
+@dataclass(frozen=True, slots=True)
+class HoursAt:
+    """Lifetime hours when a meter showed something; None with the facts that would tell them."""
+
+    hours: Tenths | None
+    missing: tuple[Fact, ...] = ()
+
+
+def hours_at(meters: tuple[Meter, ...], code: str, shows: Tenths, counts: Counts = Counts.ENGINE) -> HoursAt:
+    """What an engine had run when that meter of its showed so much. The meter is one of those that count `counts`."""
+    added = _Adding(date.max)
+    for meter in _in_order(tuple(meter for meter in meters if meter.counts is counts and meter.unit.counts_hours)):
+        added.carry_over(meter)
+        if meter.start is None:
+            added.break_off(start_fact(meter))
+        if meter.code == code:
+            known = None if added.base is None or meter.start is None else added.base + shows - meter.start
+            return HoursAt(known, distinct(added.missing))
+        added.before = meter
+    raise ValueError(f"No meter {code} counts {counts.value} hours here.")
+
+
 class _Adding:
     """Meters added up one after another; `base` is None once the count is broken."""
 
@@ -80,11 +102,11 @@ class _Adding:
     def add(self, meter: Meter, readings: tuple[Reading, ...]) -> None:
         if meter.fitted_on is not None and meter.fitted_on > self.as_of:
             return
-        self._carry_over(meter)
+        self.carry_over(meter)
         kept, held = believed(meter, readings, self.as_of)
         self.held.extend(held)
         if self.base is None or meter.start is None:
-            self._break(start_fact(meter) if meter.start is None else None)
+            self.break_off(start_fact(meter) if meter.start is None else None)
             self.before = meter
             return
         points = [(reading.on, reading.shows) for reading in kept]
@@ -93,20 +115,20 @@ class _Adding:
         self.found.extend(LifetimeReading(on, self.base + shows - meter.start) for on, shows in points)
         self.before = meter
 
-    def _carry_over(self, meter: Meter) -> None:
+    def carry_over(self, meter: Meter) -> None:
         """Take over what the meter before had run."""
         before = self.before
         if before is None:
             return
         if before.removed_at is None or before.start is None:
-            self._break(removal_fact(before) if before.removed_at is None else None)
+            self.break_off(removal_fact(before) if before.removed_at is None else None)
         elif self.base is not None:
             self.base += before.removed_at - before.start
         gap = (meter.fitted_on, before.removed_on)
         if gap[0] is not None and gap[1] is not None and gap[0] > gap[1] + timedelta(days=1):
             self.cautions.append(f"No meter ran from {gap[1].isoformat()} to {gap[0].isoformat()}.")
 
-    def _break(self, fact: Fact | None) -> None:
+    def break_off(self, fact: Fact | None) -> None:
         # Hours from before the break would be shown beside hours that cannot be told: they say nothing of today.
         self.base = None
         self.found.clear()

@@ -2,8 +2,8 @@
 
 The document is `{"tasks": [...], "levels": [...], "joints": [...]}` with every member of every entry present. Hours are
 decimal strings, spans `{"months", "days"}`, parts `{"maker", "number"}`; a trigger is told by its `kind`. A quantity is
-whole pieces (`unit` "each") or a decimal string in a unit of volume. A joint whose `goods` are null opens like any other
-and nobody knows yet what it takes.
+whole pieces (`unit` "each") or a decimal string in a unit of volume. A joint whose `goods` are null opens like any
+other, and nobody knows yet what it takes.
 """
 
 from __future__ import annotations

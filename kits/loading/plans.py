@@ -21,7 +21,7 @@ def plan_read(plan: ServicePlan) -> ReadPlan:
 
 # The text is part of the key: a rolled back write gives its version to another.
 @lru_cache(maxsize=PLANS_KEPT)
-def _read(number: UUID, version: int, code: str, counts: str, document: str) -> ReadPlan:  # noqa: ARG001 - the key
+def _read(number: UUID, version: int, code: str, counts: str, document: str) -> ReadPlan:
     return read_plan(code, Counts(counts), json.loads(document))
 
 

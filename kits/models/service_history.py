@@ -71,6 +71,7 @@ class ServiceRecord(Withdrawable):
         WorkOrder, on_delete=models.PROTECT, null=True, blank=True, related_name="services_done"
     )
     by = models.CharField(max_length=250)
+    entered_at = models.DateTimeField()
     note = models.CharField(max_length=1000, blank=True, default="")
     parts: models.JSONField[Any, Any] = models.JSONField(default=list)
 
@@ -103,6 +104,7 @@ class ServiceObservation(Withdrawable):
     kind = models.CharField(max_length=20, choices=ObservationKind.choices)
     on = models.DateField()
     by = models.CharField(max_length=250)
+    entered_at = models.DateTimeField()
     note = models.CharField(max_length=500, blank=True, default="")
     subject = models.CharField(max_length=CODE_LENGTH, blank=True, default="")
     manufactured = models.DateField(null=True, blank=True)
