@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from service.errors import Conflict, NotFound
+from service.errors import Conflict, Gone, NotFound
 
 
 class UnknownPlan(NotFound):
     code = "unknown_plan"
+
+
+class PlanWithdrawn(Gone):
+    code = "plan_withdrawn"
 
 
 class UnknownMeter(NotFound):
@@ -29,6 +33,12 @@ class AlreadyReviewed(Conflict):
     """Somebody has said already what the reading is."""
 
     code = "already_reviewed"
+
+
+class MeterInUse(Conflict):
+    """Readings are in its unit."""
+
+    code = "meter_in_use"
 
 
 class MeterRemoved(Conflict):
