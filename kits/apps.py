@@ -7,3 +7,10 @@ class KitsConfig(AppConfig):
     name = "kits"
     verbose_name = "Kits"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        # After the apps are there: the kinds of refusal are the API's, and the API imports the models.
+        from kits.api.problem_types import REFUSALS  # noqa: PLC0415
+        from service.http import problem_types  # noqa: PLC0415
+
+        problem_types.register(*REFUSALS)

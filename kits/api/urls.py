@@ -1,5 +1,10 @@
 """Addresses below /api/v1/ of kits, stock and orders."""
 
-from django.urls import URLPattern
+from django.urls import path
 
-urlpatterns: list[URLPattern] = []
+from kits.api.service_plans import ServicePlansView, ServicePlanView
+
+urlpatterns = [
+    path("service-plans/", ServicePlansView.as_view(), name="service-plans"),
+    path("service-plans/<uuid:plan_id>/", ServicePlanView.as_view(), name="service-plan"),
+]

@@ -86,10 +86,13 @@ class Due:
         return ", ".join(said) + f"; {ends}" + ("; hours unknown" if hours_unknown else "")
 
 
-def due_list(asked: Asked, statistics: Statistics) -> tuple[Due, ...]:
-    """Every task of the plan that applies, or may apply, to the machine; what is most pressing first."""
+def due_list(asked: Asked, statistics: Statistics, pace: Pace | None = None) -> tuple[Due, ...]:
+    """Every task of the plan that applies, or may apply, to the machine; what is most pressing first.
+
+    `pace` is that of the asked readings and profile, where it is worked out already.
+    """
     records = Records(asked.plan, asked.history, times_done(asked.plan, asked.history, asked.as_of), asked.profile)
-    ahead = Ahead(pace_of(asked.life.readings, asked.profile, statistics), statistics)
+    ahead = Ahead(pace or pace_of(asked.life.readings, asked.profile, statistics), statistics)
     found = (due_of(task, asked, records, ahead) for task in asked.plan.tasks)
     return tuple(sorted((due for due in found if due is not None), key=_pressing))
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
 from catalog.domain.answers import COMMON_PRACTICE
@@ -17,6 +16,7 @@ from catalog.usecases.asked import NamedPart, named_part
 from catalog.usecases.part_finding import PartFinder
 from catalog.usecases.refusals import Gathered
 from catalog.usecases.specification_finding import SpecificationFinder
+from kits.domain.engine_hours import plain_hours
 from kits.domain.kit_lines import Per, Unit
 from kits.domain.packing import Nature
 from kits.domain.plan_documents import needs_of
@@ -172,13 +172,11 @@ def _trigger(row: Row) -> dict[str, Any]:
 
 
 def _limits(row: Row) -> dict[str, Any]:
-    hours, span = row.get("hours"), row.get("span")
-    return {"hours": None if hours is None else plain(hours), "span": None if span is None else _span(span)}
-
-
-def plain(value: Decimal | str) -> str:
-    """A decimal number without noughts that say nothing."""
-    return f"{Decimal(value).normalize():f}"
+    hours, span = row.get("hours"), row.get("span")  # hours of a document that is changed are text already
+    return {
+        "hours": plain_hours(hours) if isinstance(hours, int) else hours,
+        "span": None if span is None else _span(span),
+    }
 
 
 def _span(row: Row) -> dict[str, int]:

@@ -1,0 +1,46 @@
+"""The kits' own kinds of refusal."""
+
+from __future__ import annotations
+
+from service.http.problem_types import ProblemType
+
+REFUSALS = (
+    ProblemType(
+        "instant-ambiguous",
+        400,
+        "The time comes twice that day",
+        "The clocks go back over it. Write the time with one of the two offsets that the problem names.",
+    ),
+    ProblemType(
+        "instant-skipped",
+        400,
+        "The time never comes that day",
+        "The clocks go forward over it. Look at the time again, or write it with an offset.",
+    ),
+    ProblemType("unknown-plan", 404, "No such service plan", "Use the id of a shared plan or of one of your own."),
+    ProblemType("plan-withdrawn", 410, "The service plan is withdrawn", "Choose another plan for the machine."),
+    ProblemType("unknown-meter", 404, "No such meter on this machine", "Use the code of one of its meters."),
+    ProblemType("unknown-reading", 404, "No such reading of this machine", "Use the id of one of its readings."),
+    ProblemType("unknown-service", 404, "No such service on file", "Use the id of a service done on this machine."),
+    ProblemType(
+        "unknown-observation", 404, "No such observation on file", "Use the id of something seen on this machine."
+    ),
+    ProblemType(
+        "already-reviewed",
+        409,
+        "Somebody has reviewed the reading already",
+        "A review is said once. Add a reading that is right.",
+    ),
+    ProblemType(
+        "meter-in-use",
+        409,
+        "The meter has readings in its unit",
+        "Fit a meter of the other unit under a code of its own; readings are never turned from one unit to another.",
+    ),
+    ProblemType(
+        "meter-removed",
+        409,
+        "The meter is off the machine already",
+        "Leave replaces out, or name the meter that was taken off now.",
+    ),
+)
