@@ -60,6 +60,11 @@ class MeterShape(StrictSerializer):
     start = typed(required=False, allow_null=True)
     replaces = ReplacedShape(required=False, allow_null=True)
 
+    def validate_code(self, code: str) -> str:
+        if "/" in code:
+            raise ValidationError("A slash cannot stand in a meter's code: it is part of its address.", code="invalid")
+        return code
+
 
 class MeterChangeShape(_RemovalShape):
     unit = Choice(choices=vocabulary.METER_UNITS, required=False)

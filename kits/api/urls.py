@@ -2,9 +2,38 @@
 
 from django.urls import path
 
+from kits.api.due import FleetDueView, MachineDueView
+from kits.api.meters import MetersView, MeterView, ReadingsView, ReadingView, ReviewView, ServiceFileView
 from kits.api.service_plans import ServicePlansView, ServicePlanView
+from kits.api.service_records import (
+    ObservationsView,
+    ObservationView,
+    ObservationWithdrawalView,
+    ServiceDoneView,
+    ServicesDoneView,
+    ServiceWithdrawalView,
+    UseProfilesView,
+)
 
+MACHINE = "machines/<uuid:machine_id>"
+SERVICE = f"{MACHINE}/services-done/<uuid:service_id>"
+OBSERVATION = f"{MACHINE}/observations/<uuid:observation_id>"
 urlpatterns = [
     path("service-plans/", ServicePlansView.as_view(), name="service-plans"),
     path("service-plans/<uuid:plan_id>/", ServicePlanView.as_view(), name="service-plan"),
+    path("due/", FleetDueView.as_view(), name="due"),
+    path(f"{MACHINE}/due/", MachineDueView.as_view(), name="machine-due"),
+    path(f"{MACHINE}/service-file/", ServiceFileView.as_view(), name="service-file"),
+    path(f"{MACHINE}/meters/", MetersView.as_view(), name="machine-meters"),
+    path(f"{MACHINE}/meters/<str:meter>/", MeterView.as_view(), name="machine-meter"),
+    path(f"{MACHINE}/readings/", ReadingsView.as_view(), name="machine-readings"),
+    path(f"{MACHINE}/readings/<uuid:reading_id>/", ReadingView.as_view(), name="machine-reading"),
+    path(f"{MACHINE}/readings/<uuid:reading_id>/review/", ReviewView.as_view(), name="machine-reading-review"),
+    path(f"{MACHINE}/use-profiles/", UseProfilesView.as_view(), name="use-profiles"),
+    path(f"{MACHINE}/services-done/", ServicesDoneView.as_view(), name="services-done"),
+    path(f"{SERVICE}/", ServiceDoneView.as_view(), name="service-done"),
+    path(f"{SERVICE}/withdraw/", ServiceWithdrawalView.as_view(), name="service-done-withdraw"),
+    path(f"{MACHINE}/observations/", ObservationsView.as_view(), name="observations"),
+    path(f"{OBSERVATION}/", ObservationView.as_view(), name="observation"),
+    path(f"{OBSERVATION}/withdraw/", ObservationWithdrawalView.as_view(), name="observation-withdraw"),
 ]

@@ -9,6 +9,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from catalog.models import Machine
+from catalog.usecases.answers import instant
 from catalog.usecases.refusals import Gathered
 from kits.domain.believing_readings import believed
 from kits.domain.local_times import instant_in
@@ -69,13 +70,13 @@ def _when(row: Row, by: By) -> tuple[date, datetime | None]:
         refuse_future(day, by.owner, "/on")
         return day, None
     try:
-        instant = instant_in(ZoneInfo(zone), local)
+        found = instant_in(ZoneInfo(zone), local)
     except DomainError as error:
         error.pointer = "/at"
         raise
-    if instant > by.owner.now:
-        raise Invalid(f"{instant.isoformat()} has not come yet; when was it read?", pointer="/at", code="in_the_future")
-    return instant.date(), instant.astimezone(UTC)
+    if found > by.owner.now:
+        raise Invalid(f"{found.isoformat()} has not come yet; when was it read?", pointer="/at", code="in_the_future")
+    return found.date(), found.astimezone(UTC)
 
 
 def review_reading(machine: Machine, number: UUID, verdict: Review, by: By) -> MeterReading:
@@ -123,15 +124,11 @@ def reading_document(row: MeterReading, held: HeldReadings) -> dict[str, Any]:
         "value": meter_text(row.meter, row.shows),
         "unit": row.meter.unit,
         "on": row.on.isoformat(),
-        "at": row.at and _utc(row.at),
+        "at": row.at and instant(row.at),
         "entered_by": row.entered_by,
         "note": row.note or None,
         "review": row.review,
         "reviewed_by": row.reviewed_by or None,
-        "reviewed_at": row.reviewed_at and _utc(row.reviewed_at),
+        "reviewed_at": row.reviewed_at and instant(row.reviewed_at),
         "held": None if against is None else {"reason": against.reason.value, "words": against.words},
     }
-
-
-def _utc(instant: datetime) -> str:
-    return instant.astimezone(UTC).isoformat().replace("+00:00", "Z")

@@ -9,6 +9,7 @@ from uuid import UUID
 
 from catalog import loading as catalogue
 from catalog.models import Machine, WorkOrder
+from catalog.usecases.answers import instant
 from catalog.usecases.asked import named_part
 from catalog.usecases.part_finding import PartFinder
 from catalog.usecases.refusals import AlreadyWithdrawn, Gathered, UnknownWorkOrder, WorkOrderElsewhere
@@ -173,4 +174,4 @@ def service_document(row: ServiceRecord) -> dict[str, Any]:
 
 
 def withdrawal_document(at: datetime | None, by: str, reason: str) -> dict[str, Any] | None:
-    return None if at is None else {"at": at, "by": by, "reason": reason}
+    return None if at is None else {"at": instant(at), "by": by, "reason": reason}

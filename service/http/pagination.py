@@ -38,12 +38,16 @@ class KeysetPagination(BasePagination):
         rows = queryset.order_by(*self.order.ordering(reverse=cursor.back))
         if cursor.values is not None:
             rows = rows.filter(self.order.after(cursor.values, reverse=cursor.back))
-        found = list(rows[: size + 1])
+        found = self.take(rows, size + 1)
         page, more = found[:size], len(found) > size
         if cursor.back:
             page.reverse()
         self.next, self.previous = self._neighbours(page, cursor, more=more)
         return page
+
+    def take(self, rows: QuerySet[Any], count: int) -> list[Any]:
+        """The first so many rows; one who keeps rows by what the database cannot tell looks at more of them here."""
+        return list(rows[:count])
 
     def _neighbours(self, page: list[Model], cursor: Cursor, *, more: bool) -> tuple[str | None, str | None]:
         """Addresses of the pages after and before; a page left empty by deletions still leads back."""
