@@ -9,7 +9,7 @@ from rest_framework import serializers
 from catalog.api.schemas import PageAnswer, SourceAnswer
 from kits.api import vocabulary
 from kits.api.plan_schemas import texts
-from kits.api.record_schemas import FactAnswer, MachineName, PlanNameAtVersion
+from kits.api.record_schemas import MissingFactAnswer, MachineName, PlanNameAtVersion
 
 
 class LifetimeReadingAnswer(serializers.Serializer[Any]):
@@ -63,7 +63,7 @@ class DueTaskAnswer(DuePointAnswer):
     last_reading_age_days = serializers.IntegerField(allow_null=True)
     forecast_from = serializers.ChoiceField(choices=vocabulary.FORECAST_FROM, allow_null=True)
     if_severe = DuePointAnswer(allow_null=True, help_text="The point under severe duty, where nobody has told of it.")
-    missing = FactAnswer(many=True)
+    missing = MissingFactAnswer(many=True)
     words = serializers.CharField()
 
 
@@ -79,7 +79,7 @@ class HoursReachedAnswer(WindowAnswer):
     hours = serializers.CharField()
 
 
-class SeriesAnswer(serializers.Serializer[Any]):
+class HoursSeriesAnswer(serializers.Serializer[Any]):
     readings = LifetimeReadingAnswer(many=True)
     forecast = HoursReachedAnswer(many=True, help_text="Between which days the engine comes to so many hours.")
 
@@ -94,7 +94,7 @@ class DueHead(serializers.Serializer[Any]):
     as_of = serializers.DateField()
     plan = PlanNameAtVersion(allow_null=True)
     lifetime = LifetimeAnswer(allow_null=True)
-    missing = FactAnswer(many=True)
+    missing = MissingFactAnswer(many=True)
 
 
 class DueAnswer(DueHead):
@@ -102,7 +102,7 @@ class DueAnswer(DueHead):
     held = HeldReadingAnswer(many=True)
     tasks = DueTaskAnswer(many=True)
     levels = texts()
-    series = SeriesAnswer()
+    series = HoursSeriesAnswer()
     cautions = DueCautionAnswer(many=True)
 
 

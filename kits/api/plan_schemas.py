@@ -64,7 +64,7 @@ class ChoiceAnswer(serializers.Serializer[Any]):
     nature = serializers.ChoiceField(choices=vocabulary.NATURES)
 
 
-class NeedAnswer(serializers.Serializer[Any]):
+class TaskNeedAnswer(serializers.Serializer[Any]):
     position = serializers.CharField()
     choices = ChoiceAnswer(many=True)
     quantity = AmountAnswer()
@@ -90,7 +90,7 @@ class TaskAnswer(serializers.Serializer[Any]):
     emission = serializers.BooleanField()
     warranty = serializers.BooleanField()
     source = SourceAnswer()  # type: ignore[assignment] # the base's name for where it reads from
-    parts = NeedAnswer(many=True)
+    parts = TaskNeedAnswer(many=True)
     opens = texts()
 
 
@@ -103,7 +103,7 @@ class LevelAnswer(serializers.Serializer[Any]):
 
 class JointAnswer(serializers.Serializer[Any]):
     code = serializers.CharField()
-    goods = NeedAnswer(many=True, allow_null=True)
+    goods = TaskNeedAnswer(many=True, allow_null=True)
 
 
 class PlanHead(serializers.Serializer[Any]):

@@ -58,7 +58,7 @@ class Amount(serializers.Field[Any, Any, Any, Any]):
         return data
 
 
-class NeedShape(StrictSerializer):
+class TaskNeedShape(StrictSerializer):
     """What the work takes at one position: exactly one of the choices. A quantity left out is not recorded."""
 
     position = Text(max_length=CODE_LENGTH)
@@ -96,7 +96,7 @@ class TaskShape(StrictSerializer):
     warranty = Flag(required=False)
     source = SourceShape(required=False)  # type: ignore[assignment] # the base's name for where it reads from
     parts: serializers.ListSerializer[Any] = serializers.ListSerializer(
-        child=NeedShape(), required=False, max_length=MOST_NEEDS
+        child=TaskNeedShape(), required=False, max_length=MOST_NEEDS
     )
     opens = serializers.ListField(child=Text(max_length=CODE_LENGTH), required=False, max_length=MOST_NEEDS)
 
@@ -115,7 +115,7 @@ class JointShape(StrictSerializer):
 
     code = Text(max_length=CODE_LENGTH)
     goods: serializers.ListSerializer[Any] = serializers.ListSerializer(
-        child=NeedShape(), allow_null=True, max_length=MOST_NEEDS
+        child=TaskNeedShape(), allow_null=True, max_length=MOST_NEEDS
     )
 
 

@@ -26,7 +26,7 @@ class PlanNameAtVersion(PlanName):
     version = serializers.IntegerField()
 
 
-class FactAnswer(serializers.Serializer[Any]):
+class MissingFactAnswer(serializers.Serializer[Any]):
     fact = serializers.CharField()
     question = serializers.CharField()
 
@@ -37,7 +37,7 @@ class ServiceFileAnswer(serializers.Serializer[Any]):
     in_service = serializers.DateField(allow_null=True)
     record_complete = serializers.BooleanField()
     holds = PlanNameAtVersion(allow_null=True, help_text="The plan that holds, chosen or the nearest for its engine.")
-    missing = FactAnswer(many=True)
+    missing = MissingFactAnswer(many=True)
 
 
 class MeterAnswer(serializers.Serializer[Any]):
