@@ -9,7 +9,7 @@ from rest_framework import serializers
 from catalog.api.schemas import PageAnswer, SourceAnswer
 from kits.api import vocabulary
 from kits.api.plan_schemas import texts
-from kits.api.record_schemas import MissingFactAnswer, MachineName, PlanNameAtVersion
+from kits.api.record_schemas import MachineName, MissingFactAnswer, PlanNameAtVersion
 
 
 class LifetimeReadingAnswer(serializers.Serializer[Any]):

@@ -18,6 +18,7 @@ from catalog.domain.rulebook_document import assemble
 from catalog.usecases.demo_dealership import load_demo, open_dealership
 from catalog.usecases.demo_files import demo_tables
 from catalog.usecases.rulebooks import publish_rulebook
+from kits.usecases.demo_service import load_service
 from service.operations.keys import issue_key
 from service.operations.models import Dealer, Person, Scope
 
@@ -42,10 +43,17 @@ def demo_catalogue() -> tuple[TableText, ...]:
 
 
 def load_world() -> Dealer:
-    """Publish the reference, load the demo, and give the demo's dealer."""
+    """Publish the reference, load the demo with its service records, and give the demo's dealer."""
     publish_rulebook(reference_document(), NOW)
     load_demo(demo_catalogue(), NOW)
-    return open_dealership()
+    dealer = open_dealership()
+    load_service(demo_plans(), read("demo", "service", "machines.json"), dealer, NOW)
+    return dealer
+
+
+def demo_plans() -> list[Any]:
+    files = sorted((FIXTURES / "demo" / "service" / "plans").glob("*.json"))
+    return [json.loads(file.read_text(encoding="utf-8")) for file in files]
 
 
 def demo_dealer() -> Dealer | None:
