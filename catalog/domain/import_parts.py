@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from operator import itemgetter
 
 from catalog.domain.answers import SourceKind
@@ -21,17 +20,10 @@ from catalog.domain.import_tables import (
     ValueColumn,
     value_column,
 )
+from catalog.domain.number_damage import refuse_damage
 from catalog.domain.parts import PartCondition, SuppliedAs
 from catalog.domain.value_text import MISSING, MeasuredIn, measured_in, value_document
 
-_POWER = re.compile(r"\d(?:[.,]\d+)?[eE]\+?\d{1,3}")
-_MONTH = "(?:jan|feb|mar|apr|may|jun|jul|aug|sep|oct|nov|dec)[a-z]*"
-_DAY = re.compile(
-    rf"\d{{1,2}}[-. /]{_MONTH}(?:[-. /]\d{{2,4}})?|{_MONTH}[-. /]\d{{1,4}}|\d{{1,2}}/\d{{1,2}}/\d{{2,4}}"
-    r"|\d{4}-\d{2}-\d{2}(?:[ T]\d{2}:\d{2}(?::\d{2})?)?",
-    re.IGNORECASE | re.ASCII,
-)
-_KEEP_AS_TEXT = "Keep the column as text and take the number from where it came."
 _SOURCE = (
     Column(
         "source_kind",
@@ -53,16 +45,8 @@ def part_key(row: RowReader) -> tuple[str, ...] | None:
 
 def undamaged(row: RowReader, column: str) -> None:
     """Refuse a number that a spreadsheet has changed: what stood there before cannot be told from it."""
-    text = row.text(column) or ""
-    if _POWER.fullmatch(text):
-        words = "a number that a spreadsheet has turned into a power of ten; its digits are lost here"
-        row.refuse(column, "e_notation", f"{text!r} is {words}. {_KEEP_AS_TEXT}")
-    elif _DAY.fullmatch(text):
-        words = "a number that a spreadsheet has turned into a date"
-        row.refuse(column, "turned_into_a_date", f"{text!r} is {words}. {_KEEP_AS_TEXT}")
-    elif row.was_converted(column):
-        words = "kept as a number or a date in the spreadsheet, and zeros in front of it may have been lost"
-        row.refuse(column, "number_not_text", f"{text!r} is {words}. {_KEEP_AS_TEXT}")
+    with row.reading(column):
+        refuse_damage(row.text(column) or "", converted=row.was_converted(column))
 
 
 def _read_part(row: RowReader, part: Gathering, reading: Reading) -> None:

@@ -43,4 +43,22 @@ REFUSALS = (
         "The meter is off the machine already",
         "Leave replaces out, or name the meter that was taken off now.",
     ),
+    ProblemType(
+        "unknown-import",
+        404,
+        "No such stock import",
+        "Use the id of an import of your own; its first job has the same.",
+    ),
+    ProblemType(
+        "not-held",
+        409,
+        "The file is not held",
+        "Only a file that is held is released or rejected; the import says in state what became of it.",
+    ),
+    ProblemType(
+        "nobody-decides",
+        403,
+        "A person has to decide this",
+        "Sign in, or ask with a key that is bound to a person: who released or rejected a file is written down.",
+    ),
 )

@@ -14,6 +14,7 @@ from kits.api.service_records import (
     ServiceWithdrawalView,
     UseProfilesView,
 )
+from kits.api.stock_imports import RejectView, ReleaseView, StockImportsView, StockImportTablesView, StockImportView
 
 MACHINE = "machines/<uuid:machine_id>"
 SERVICE = f"{MACHINE}/services-done/<uuid:service_id>"
@@ -36,4 +37,9 @@ urlpatterns = [
     path(f"{MACHINE}/observations/", ObservationsView.as_view(), name="observations"),
     path(f"{OBSERVATION}/", ObservationView.as_view(), name="observation"),
     path(f"{OBSERVATION}/withdraw/", ObservationWithdrawalView.as_view(), name="observation-withdraw"),
+    path("stock-imports/", StockImportsView.as_view(), name="stock-imports"),
+    path("stock-imports/tables/", StockImportTablesView.as_view(), name="stock-import-tables"),
+    path("stock-imports/<uuid:import_id>/", StockImportView.as_view(), name="stock-import"),
+    path("imports/<uuid:import_id>/release/", ReleaseView.as_view(), name="import-release"),
+    path("imports/<uuid:import_id>/reject/", RejectView.as_view(), name="import-reject"),
 ]

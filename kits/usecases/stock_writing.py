@@ -1,0 +1,186 @@
+"""The staged rows into stock and prices, some thousands at a time and set-wise: what is the same is not written."""
+
+# ruff: noqa: S608 - statements are put together from names of our own, values are passed beside them
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import connection
+
+from kits.domain.stock_files.tables import PRICES, FileTable
+from kits.models import StockImport
+from kits.usecases.stock_staging import STAGE
+
+_IN_RANGE = "s.n > %s AND s.n <= %s AND s.sound AND s.part IS NOT NULL"
+_SAME_SIZE = "COALESCE({t}.content, 0) = COALESCE(s.content, 0)"
+_ITEM = f"kits_stockitem AS i ON i.branch_id = s.owner AND i.part_id = s.part AND {_SAME_SIZE.format(t='i')}"
+# Column of the table: column of the file.
+_PRICE = {
+    "price": "price", "price_for": "price_for", "currency": "currency", "pack": "pack", "minimum": "minimum",
+    "number_text": "supplier_number", "lead_days": "lead_days", "promised_earliest": "promised_from",
+    "promised_latest": "promised_to", "core_charge": "core_charge", "returnable": "returnable",
+}  # fmt: skip
+_ITEM_VALUES = {
+    "counter_price": "counter_price", "counter_currency": "counter_currency", "ages": "ages",
+    "reorder_point": "reorder_point",
+}  # fmt: skip
+_BATCH_VALUES = {"on_hand": "on_hand", "expires": "expires"}
+
+
+@dataclass(frozen=True, slots=True)
+class Applied:
+    """What came of rows: added, changed, the same as before; and bins or prices that are no more."""
+
+    added: int = 0
+    changed: int = 0
+    unchanged: int = 0
+    emptied: int = 0
+
+    def __add__(self, other: Applied) -> Applied:
+        return Applied(
+            self.added + other.added,
+            self.changed + other.changed,
+            self.unchanged + other.unchanged,
+            self.emptied + other.emptied,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Writing:
+    """Which import writes what. `header` are the columns its file has: what it has not stays as it is."""
+
+    table: FileTable
+    header: Sequence[str]
+    row: StockImport
+
+    def write(self, after: int, to: int) -> Applied:
+        """The staged rows of these places. Belongs in a transaction of its own."""
+        with connection.cursor() as cursor:
+            found = self._prices(cursor, (after, to)) if self.table is PRICES else self._stock(cursor, (after, to))
+            cursor.execute(f"SELECT COUNT(*) FROM {STAGE} AS s WHERE {_IN_RANGE}", (after, to))
+            rows = int(cursor.fetchone()[0])
+        return found + Applied(unchanged=rows - found.added - found.changed)
+
+    def empty_the_rest(self) -> Applied:
+        """Of the owners that the file names: what it does not list is none there, or not offered any more."""
+        listed = f"SELECT 1 FROM {STAGE} AS s WHERE s.part = {{part}} AND s.owner = {{owner}} AND {{size}}"
+        with connection.cursor() as cursor:
+            if self.table is PRICES:
+                there = listed.format(part="t.part_id", owner="t.supplier_id", size=_SAME_SIZE.format(t="t"))
+                cursor.execute(
+                    "DELETE FROM kits_supplierprice AS t WHERE t.supplier_id IN "
+                    f"(SELECT owner FROM {STAGE}) AND NOT EXISTS ({there})"
+                )
+            else:
+                there = listed.format(part="i.part_id", owner="i.branch_id", size=_SAME_SIZE.format(t="i"))
+                cursor.execute(
+                    "UPDATE kits_stockbatch AS t SET on_hand = 0 FROM kits_stockitem AS i "
+                    f"WHERE t.item_id = i.id AND t.on_hand <> 0 AND i.branch_id IN (SELECT owner FROM {STAGE}) "
+                    f"AND NOT EXISTS ({there})"
+                )
+            return Applied(emptied=cursor.rowcount)
+
+    def _prices(self, cursor: Any, span: tuple[int, int]) -> Applied:
+        same = f"t.supplier_id = s.owner AND t.part_id = s.part AND {_SAME_SIZE.format(t='t')}"
+        stated = self._stated(_PRICE)
+        cursor.execute(
+            f"UPDATE kits_supplierprice AS t SET {_set(stated)}, version = t.version + 1, stock_import_id = %s "
+            f"FROM {STAGE} AS s WHERE {_IN_RANGE} AND {same} AND {_differs(stated)}",
+            (self._import_id, *span),
+        )
+        changed = cursor.rowcount
+        columns = ", ".join(_PRICE)
+        cursor.execute(
+            "INSERT INTO kits_supplierprice (dealer_id, stock_import_id, version, supplier_id, part_id, content, "
+            f"{columns}) SELECT %s, %s, 1, s.owner, s.part, s.content, {_from(_PRICE)} FROM {STAGE} AS s "
+            f"WHERE {_IN_RANGE} AND NOT EXISTS (SELECT 1 FROM kits_supplierprice AS t WHERE {same})",
+            (self._dealer_id, self._import_id, *span),
+        )
+        return Applied(added=cursor.rowcount, changed=changed)
+
+    def _stock(self, cursor: Any, span: tuple[int, int]) -> Applied:
+        self._items(cursor, span)
+        place = f"t.item_id = i.id AND t.bin = s.bin AND {_same('t.date_code', 's.date_code')}"
+        stated = self._stated(_BATCH_VALUES)
+        cursor.execute(
+            f"UPDATE kits_stockbatch AS t SET {_set(stated)} FROM {STAGE} AS s JOIN {_ITEM} "
+            f"WHERE {_IN_RANGE} AND {place} AND {_differs(stated)}",
+            span,
+        )
+        changed = cursor.rowcount
+        cursor.execute(
+            "INSERT INTO kits_stockbatch (item_id, bin, date_code, expires, on_hand, reserved) "
+            f"SELECT i.id, s.bin, s.date_code, s.expires, s.on_hand, 0 FROM {STAGE} AS s JOIN {_ITEM} "
+            f"WHERE {_IN_RANGE} AND NOT EXISTS (SELECT 1 FROM kits_stockbatch AS t WHERE {place})",
+            span,
+        )
+        added = cursor.rowcount
+        listed = (
+            f"SELECT 1 FROM {STAGE} AS o WHERE o.part = s.part AND o.owner = s.owner AND o.sound "
+            f"AND {_same('o.content', 's.content')} AND o.bin = t.bin AND {_same('o.date_code', 't.date_code')}"
+        )
+        cursor.execute(
+            f"UPDATE kits_stockbatch AS t SET on_hand = 0 FROM {STAGE} AS s JOIN {_ITEM} "
+            f"WHERE {_IN_RANGE} AND s.is_all AND t.item_id = i.id AND t.on_hand <> 0 AND NOT EXISTS ({listed})",
+            span,
+        )
+        return Applied(added, changed, emptied=cursor.rowcount)
+
+    def _items(self, cursor: Any, span: tuple[int, int]) -> None:
+        same = f"t.branch_id = s.owner AND t.part_id = s.part AND {_SAME_SIZE.format(t='t')}"
+        stated = self._stated(_ITEM_VALUES)
+        if stated:
+            cursor.execute(
+                f"UPDATE kits_stockitem AS t SET {_set(stated)}, version = t.version + 1 FROM {STAGE} AS s "
+                f"WHERE {_IN_RANGE} AND s.is_first AND {same} AND {_differs(stated)}",
+                span,
+            )
+        columns = ", ".join(_ITEM_VALUES)
+        cursor.execute(
+            f"INSERT INTO kits_stockitem (dealer_id, version, branch_id, part_id, content, {columns}) "
+            f"SELECT %s, 1, s.owner, s.part, s.content, {_from(_ITEM_VALUES)} FROM {STAGE} AS s "
+            f"WHERE {_IN_RANGE} AND s.is_first AND NOT EXISTS (SELECT 1 FROM kits_stockitem AS t WHERE {same})",
+            (self._dealer_id, *span),
+        )
+
+    def _stated(self, columns: dict[str, str]) -> dict[str, str]:
+        """Those that the file has; an amount is never without its currency."""
+        header = {*self.header, *(["counter_currency"] if "counter_price" in self.header else [])}
+        if "counter_price" not in self.header:
+            header.discard("counter_currency")
+        return {ours: theirs for ours, theirs in columns.items() if theirs in header}
+
+    @property
+    def _import_id(self) -> Any:
+        return _as_kept(self.row)
+
+    @property
+    def _dealer_id(self) -> Any:
+        return _as_kept(self.row.dealer)
+
+
+def _as_kept(row: Any) -> Any:
+    return row._meta.pk.get_db_prep_value(row.pk, connection)  # noqa: SLF001 - Django's own API
+
+
+def _set(columns: dict[str, str]) -> str:
+    return ", ".join(f"{ours} = s.{theirs}" for ours, theirs in columns.items())
+
+
+def _from(columns: dict[str, str]) -> str:
+    return ", ".join(f"s.{theirs}" for theirs in columns.values())
+
+
+def _differs(columns: dict[str, str]) -> str:
+    kept = ", ".join(f"t.{ours}" for ours in columns)
+    word = "IS DISTINCT FROM" if connection.vendor == "postgresql" else "IS NOT"
+    return f"({kept}) {word} ({_from(columns)})"
+
+
+def _same(left: str, right: str) -> str:
+    """Equal, or both null."""
+    word = "IS NOT DISTINCT FROM" if connection.vendor == "postgresql" else "IS"
+    return f"{left} {word} {right}"
