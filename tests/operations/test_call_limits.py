@@ -5,7 +5,6 @@ The limit itself is common practice, no source; 429 with a wait is from memory, 
 
 from __future__ import annotations
 
-import secrets
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
@@ -19,6 +18,7 @@ from service.operations.housekeeping import enqueue_daily
 from service.operations.jobs import claim_next, run
 from service.operations.keys import issue_key
 from service.operations.models import Dealer, Key
+from tests.operations.callers import key_with
 from tests.operations.conftest import MORNING
 
 pytestmark = pytest.mark.db
@@ -30,11 +30,6 @@ PAUSES = st.one_of(
     st.integers(0, 8_000_000), st.sampled_from([59_999_999, 60_000_000, 60_000_001]), st.integers(0, 90_000_000)
 ).map(lambda microseconds: timedelta(microseconds=microseconds))
 CALLS = st.lists(st.tuples(PAUSES, st.integers(1, 5)), min_size=1, max_size=25)
-
-
-def key_with(limit: int | None) -> Key:
-    """A key as it is read for a request; the count needs no more of it."""
-    return Key(id8=secrets.token_hex(4), mode="live", name="till", calls_per_minute=limit)
 
 
 def left(key: Key, cost: int, now: datetime) -> int | None:
