@@ -14,6 +14,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from kits.api import stock_import_schemas as schemas
+from kits.api.access import READ_WRITE
 from kits.domain.stock_files.tables import TABLES
 from kits.models import ImportMode, ImportState, StockImport
 from kits.models.stock_import import FEED_LENGTH, WHY_LENGTH
@@ -34,8 +35,6 @@ from service.operations.models import Scope
 from service.tables.sheets import DECIMALS, ENCODINGS, MOST_BYTES, MOST_ROWS, SEPARATORS
 
 REST_OF_THE_FORM = 100_000
-READ_WRITE = {"GET": Scope.STOCK_READ, "POST": Scope.STOCK_WRITE, "PATCH": Scope.STOCK_WRITE,
-              "PUT": Scope.STOCK_WRITE, "DELETE": Scope.STOCK_WRITE}  # fmt: skip
 DIALECT = ("separator", "decimal", "encoding")
 IDEMPOTENCY_KEY = OpenApiParameter(
     "Idempotency-Key", str, OpenApiParameter.HEADER, required=True,

@@ -2,7 +2,9 @@
 
 from django.urls import path
 
+from kits.api.calendars import CalendarDaysView, CalendarDayView, CalendarsView, CalendarView
 from kits.api.due import FleetDueView, MachineDueView
+from kits.api.handling import HandlingsView, HandlingView
 from kits.api.meters import MetersView, MeterView, ReadingsView, ReadingView, ReviewView, ServiceFileView
 from kits.api.service_plans import ServicePlansView, ServicePlanView
 from kits.api.service_records import (
@@ -15,6 +17,8 @@ from kits.api.service_records import (
     UseProfilesView,
 )
 from kits.api.stock_imports import RejectView, ReleaseView, StockImportsView, StockImportTablesView, StockImportView
+from kits.api.stock_items import StockItemsView, StockItemView
+from kits.api.suppliers import PricesView, PriceView, SuppliersView, SupplierView
 
 MACHINE = "machines/<uuid:machine_id>"
 SERVICE = f"{MACHINE}/services-done/<uuid:service_id>"
@@ -37,6 +41,18 @@ urlpatterns = [
     path(f"{MACHINE}/observations/", ObservationsView.as_view(), name="observations"),
     path(f"{OBSERVATION}/", ObservationView.as_view(), name="observation"),
     path(f"{OBSERVATION}/withdraw/", ObservationWithdrawalView.as_view(), name="observation-withdraw"),
+    path("calendars/", CalendarsView.as_view(), name="calendars"),
+    path("calendars/<uuid:calendar_id>/", CalendarView.as_view(), name="calendar"),
+    path("calendars/<uuid:calendar_id>/days/", CalendarDaysView.as_view(), name="calendar-days"),
+    path("calendars/<uuid:calendar_id>/days/<str:day>/", CalendarDayView.as_view(), name="calendar-day"),
+    path("suppliers/", SuppliersView.as_view(), name="suppliers"),
+    path("suppliers/<uuid:supplier_id>/", SupplierView.as_view(), name="supplier"),
+    path("supplier-prices/", PricesView.as_view(), name="supplier-prices"),
+    path("supplier-prices/<int:price_id>/", PriceView.as_view(), name="supplier-price"),
+    path("stock-items/", StockItemsView.as_view(), name="stock-items"),
+    path("stock-items/<int:item_id>/", StockItemView.as_view(), name="stock-item"),
+    path("handling/", HandlingsView.as_view(), name="handlings"),
+    path("handling/<int:handling_id>/", HandlingView.as_view(), name="handling"),
     path("stock-imports/", StockImportsView.as_view(), name="stock-imports"),
     path("stock-imports/tables/", StockImportTablesView.as_view(), name="stock-import-tables"),
     path("stock-imports/<uuid:import_id>/", StockImportView.as_view(), name="stock-import"),

@@ -35,7 +35,7 @@ def test_the_amount_and_the_text_come_through_whole(desk: Desk, content: bytes, 
     assert (kept.price, kept.currency, kept.number_text) == (12_345_000, "USD", "détendeur 7100")
 
 
-UNDECIDABLE = {
+UNDECIDABLE: dict[str, tuple[str | bytes, str]] = {
     "decimal mark": (f"{HEADER}\nfenmoor;VRD;7100-R;1,234;1;1;x\n", "undecidable_decimal"),
     "separator": ("supplier,maker;number,price\nfenmoor;VRD\n", "undecidable_separator"),
     "encoding": (TEXT.encode("cp1252"), "undecidable_encoding"),
