@@ -15,6 +15,8 @@ _DAY = re.compile(
 )
 # A spreadsheet keeps fifteen digits of a number and writes zeros for the rest.
 _ROUNDED = re.compile(r"[1-9]\d{14}0+", re.ASCII)
+# All of them at once, since nearly every number of a long file is none of them.
+_ANY = re.compile("|".join(f"(?:{one.pattern})" for one in (_POWER, _DAY, _ROUNDED)), re.IGNORECASE | re.ASCII)
 _KEEP_AS_TEXT = "Keep the column as text and take the number from where it came."
 
 
@@ -24,6 +26,8 @@ def refuse_damage(text: str, *, converted: bool, rounded: bool = False) -> None:
     `converted` is that the sheet keeps the cell as a number or a date; `rounded` that more than fifteen digits ending
     in zeros are refused too.
     """
+    if not converted and _ANY.fullmatch(text) is None:
+        return
     if _POWER.fullmatch(text):
         words = "a number that a spreadsheet has turned into a power of ten; its digits are lost here"
         raise Invalid(f"{text!r} is {words}. {_KEEP_AS_TEXT}", code="e_notation")

@@ -111,7 +111,7 @@ class _Importing:
             refuse_columns(read)
         if read.missing or read.unknown:
             return self._renamed(read, before)
-        with staged(read.table, read.rows, self.row.dealer) as stage:
+        with staged(read.table, read.sheet.header, read.rows, self.row.dealer) as stage:
             return self._decided(read, stage, before)
 
     def _decided(self, read: ReadStockFile, stage: Staged, before: FileFigures | None) -> dict[str, Any]:
@@ -124,7 +124,7 @@ class _Importing:
             )  # fmt: skip
             if reasons:
                 return self._held(read, problems, reasons)
-            progress = jobs.Progress(0, stage.rows, len(problems))
+            progress = jobs.Progress(0, len(stage.rows), len(problems))
             self.lease.save({"next": 0, "applied": asdict(Applied())}, progress, self.lease.clock(), _told(problems))
         return self._written(read, stage)
 
@@ -132,13 +132,13 @@ class _Importing:
         writing = Writing(read.table, read.sheet.header, self.row)
         if self.row.mode == ImportMode.ALL_OR_NOTHING:
             with transaction.atomic():
-                applied = writing.write(0, stage.rows)
+                applied = writing.write(0, len(stage.rows))
                 return self._finished(read, writing, applied)
-        for start in range(int(self.lease.checkpoint["next"]), stage.rows, ROWS_AT_ONCE):
-            end = min(start + ROWS_AT_ONCE, stage.rows)
+        for start in range(int(self.lease.checkpoint["next"]), len(stage.rows), ROWS_AT_ONCE):
+            end = min(start + ROWS_AT_ONCE, len(stage.rows))
             with transaction.atomic():
                 applied = Applied(**self.lease.checkpoint["applied"]) + writing.write(start, end)
-                progress = jobs.Progress(end, stage.rows, self.lease.progress.errors)
+                progress = jobs.Progress(end, len(stage.rows), self.lease.progress.errors)
                 self.lease.save({"next": end, "applied": asdict(applied)}, progress, self.lease.clock())
             time.sleep(REST_BETWEEN_BATCHES)
         with transaction.atomic():

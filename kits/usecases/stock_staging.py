@@ -13,7 +13,6 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.db import connection
-from django.db.models import Q
 from django.db.models.functions import Upper
 
 from catalog.domain.part_numbers import without_zeros
@@ -27,9 +26,9 @@ from service.operations.models import Branch, Dealer
 STAGE = "stock_file_rows"
 ASKED_AT_ONCE = 500
 _HEAD = {
-    "n": "bigint", "line": "bigint", "maker": "bigint", "number": "text", "key": "text", "content": "bigint",
-    "is_first": "boolean", "is_all": "boolean", "sound": "boolean", "part": "bigint",
+    "n": "bigint", "maker": "bigint", "key": "text", "content": "bigint", "sound": "boolean", "part": "bigint",
 }  # fmt: skip
+_OF_ITEMS = {"is_first": "boolean", "is_all": "boolean"}  # of stock alone, where a part has several rows
 _TYPES = {
     "on_hand": "bigint", "bin": "text", "date_code": "date", "expires": "date", "counter_price": "bigint",
     "counter_currency": "text", "ages": "boolean", "reorder_point": "bigint", "price": "bigint", "price_for": "bigint",
@@ -56,24 +55,25 @@ class Owned:
 
 @dataclass(slots=True)
 class Staged:
-    """What is staged: how many rows, and what is wrong beyond the file itself."""
+    """The staged rows in their order, counted from one, and what is wrong beyond the file itself."""
 
-    rows: int = 0
+    rows: list[Stated] = field(default_factory=list)
     problems: list[FileProblem] = field(default_factory=list)
 
 
 @contextmanager
-def staged(table: FileTable, read: ReadRows, dealer: Dealer) -> Iterator[Staged]:
+def staged(table: FileTable, header: Sequence[str], read: ReadRows, dealer: Dealer) -> Iterator[Staged]:
     """The rows in the stage, each with its part where there is one; what names nothing known is told."""
     found = Staged()
-    columns = _columns(table)
+    columns = _columns(table, header)
     with connection.cursor() as cursor:
         cursor.execute(f"DROP TABLE IF EXISTS {STAGE}")
         cursor.execute(f"CREATE TEMPORARY TABLE {STAGE} ({', '.join(f'{n} {t}' for n, t in columns.items())})")
         try:
-            _fill(cursor, tuple(columns), _rows(table, read, dealer, found))
+            _fill(cursor, tuple(columns), _rows(table, _kept(table, header), read, dealer, found))
             _resolve(cursor)
-            _tell_unresolved(cursor, found)
+            _settle_unresolved(cursor, found)
+            _ready(cursor)
             yield found
         finally:
             if connection.is_usable():
@@ -101,39 +101,49 @@ def _comparison(table: FileTable, header: Sequence[str]) -> str:
     return _COMPARED.format(table="kits_supplierprice", owner="supplier", units=units, moved=moved, wanted="1 = 1")
 
 
-def _columns(table: FileTable) -> dict[str, str]:
-    owner = "bigint" if table.owner == "branch" or connection.vendor == "sqlite" else "uuid"
+def kept_values(table: FileTable, header: Sequence[str]) -> tuple[str, ...]:
+    """The columns with values that are staged: those the file has, and the currency of an amount."""
+    amounts = {"price": "currency", "counter_price": "counter_currency"}
+    known = {*header, *(currency for amount, currency in amounts.items() if amount in header)}
+    return tuple(column.name for column in table.values if column.name in known)
+
+
+def _kept(table: FileTable, header: Sequence[str]) -> list[int]:
+    names, kept = [column.name for column in table.values], kept_values(table, header)
+    return [names.index(name) for name in kept]
+
+
+def _columns(table: FileTable, header: Sequence[str]) -> dict[str, str]:
+    kept = kept_values(table, header)
+    head = {**_HEAD, **(_OF_ITEMS if table.owner == "branch" else {})}
     if connection.vendor == "sqlite":
-        return {**dict.fromkeys((*_HEAD, "owner", *_named(table)), ""), "n": "INTEGER PRIMARY KEY"}
-    return {**_HEAD, "owner": owner, **{name: _TYPES[name] for name in _named(table)}}
+        return {**dict.fromkeys((*head, "owner", *kept), ""), "n": "INTEGER PRIMARY KEY"}
+    owner = "bigint" if table.owner == "branch" else "uuid"
+    return {**head, "owner": owner, **{name: _TYPES[name] for name in kept}}
 
 
-def _named(table: FileTable) -> list[str]:
-    return [column.name for column in table.values]
-
-
-def _rows(table: FileTable, read: ReadRows, dealer: Dealer, found: Staged) -> Iterator[tuple[Any, ...]]:
+def _rows(
+    table: FileTable, kept: Sequence[int], read: ReadRows, dealer: Dealer, found: Staged
+) -> Iterator[tuple[Any, ...]]:
     """The rows as they are staged; those of an owner or a maker nobody knows are told and left out."""
     owners, makers = _owners(table, dealer), _makers()
-    money = _money_places(table)
-    nothing = (None,) * len(table.values)
+    money, of_items = _money_places(table), table.owner == "branch"
+    nothing = (None,) * len(kept)
     for row in read.stated:
         owner, maker = owners.get(row.owner), makers.get(row.maker.upper())
         if owner is None or maker is None:
             found.problems += _unknown_names(table, row, owner, maker)
             continue
-        found.rows += 1
-        values = _with_currency(row.values, money, owner.currency) if row.sound else nothing
-        whole = row.first and row.part not in read.broken
-        yield (
-            found.rows, row.line, maker, row.number, row.key, row.content, row.first, whole, row.sound, None, owner.id,
-            *values,
-        )  # fmt: skip
+        found.rows.append(row)
+        stated = _with_currency(row.values, money, owner.currency) if row.sound else ()
+        values = [stated[place] for place in kept] if row.sound else nothing
+        item = (row.first, row.first and row.part not in read.broken) if of_items else ()
+        yield (len(found.rows), maker, row.key, row.content, row.sound, None, *item, owner.id, *values)
 
 
 def _money_places(table: FileTable) -> tuple[int, int]:
     """Where the amount and its currency stand."""
-    names = _named(table)
+    names = [column.name for column in table.values]
     price, currency = ("counter_price", "counter_currency") if table.owner == "branch" else ("price", "currency")
     return names.index(price), names.index(currency)
 
@@ -184,40 +194,46 @@ def _fill(cursor: Any, columns: Sequence[str], rows: Iterator[tuple[Any, ...]]) 
 
 
 def _resolve(cursor: Any) -> None:
-    """The part of each row: by the number as printed, else by the only one that differs in separators or case."""
-    cursor.execute(
-        f"UPDATE {STAGE} SET part = (SELECT p.id FROM catalog_part AS p"
-        f" WHERE p.maker_id = {STAGE}.maker AND p.number = {STAGE}.number)"
-    )
+    """The part of each row: the only one of that maker whose number is the same but for separators and case."""
     cursor.execute(
         f"UPDATE {STAGE} SET part = (SELECT MIN(p.id) FROM catalog_part AS p"
-        f" WHERE p.number_key = {STAGE}.key AND p.maker_id = {STAGE}.maker HAVING COUNT(*) = 1) WHERE part IS NULL"
+        f" WHERE p.number_key = {STAGE}.key AND p.maker_id = {STAGE}.maker HAVING COUNT(*) = 1)"
     )
+
+
+def _ready(cursor: Any) -> None:
     cursor.execute(f"CREATE INDEX {STAGE}_by_part ON {STAGE} (part)")
     if connection.vendor == "postgresql":
         cursor.execute(f"CREATE INDEX {STAGE}_in_order ON {STAGE} (n)")
         cursor.execute(f"ANALYZE {STAGE}")
 
 
-def _tell_unresolved(cursor: Any, found: Staged) -> None:
-    cursor.execute(f"SELECT line, maker, number, key FROM {STAGE} WHERE part IS NULL ORDER BY n")
-    unresolved = cursor.fetchall()
+def _settle_unresolved(cursor: Any, found: Staged) -> None:
+    """Where several numbers differ in separators alone the one written exactly so is meant; the rest is told."""
+    cursor.execute(f"SELECT n, maker FROM {STAGE} WHERE part IS NULL ORDER BY n")
+    unresolved = [(found.rows[n - 1], n, maker) for n, maker in cursor.fetchall()]
     for start in range(0, len(unresolved), ASKED_AT_ONCE):
-        rows = unresolved[start : start + ASKED_AT_ONCE]
-        near = _near(rows)
-        found.problems += [_unresolved(line, number, key, near.get(maker, ())) for line, maker, number, key in rows]
+        asked = unresolved[start : start + ASKED_AT_ONCE]
+        near = _near(asked)
+        for row, n, maker in asked:
+            exact = [part for part in near.get(maker, ()) if part.number == row.number]
+            if exact:
+                cursor.execute(f"UPDATE {STAGE} SET part = %s WHERE n = %s", (exact[0].pk, n))
+            else:
+                found.problems.append(_unresolved(row, near.get(maker, ())))
 
 
-def _near(rows: Sequence[tuple[Any, ...]]) -> Mapping[int, Sequence[Part]]:
+def _near(asked: Sequence[tuple[Stated, int, int]]) -> Mapping[int, Sequence[Part]]:
     """The parts, by maker, that differ from one of these numbers by separators, case or leading zeros alone."""
-    bare = {without_zeros(row[3]) for row in rows}
+    bare = {without_zeros(row.key) for row, _, _ in asked}
     near: dict[int, list[Part]] = {}
-    for part in Part.objects.filter(Q(number_no_zeros__in=bare), maker__in={row[1] for row in rows}):
+    for part in Part.objects.filter(number_no_zeros__in=bare, maker__in={maker for *_, maker in asked}):
         near.setdefault(part.maker_id, []).append(part)
     return near
 
 
-def _unresolved(line: int, number: str, key: str, near: Sequence[Part]) -> FileProblem:
+def _unresolved(row: Stated, near: Sequence[Part]) -> FileProblem:
+    line, number, key = row.line, row.number, row.key
     same = sorted(part.number for part in near if part.number_key == key)
     zeros = sorted(part.number for part in near if part.number_no_zeros == without_zeros(key))
     if same:

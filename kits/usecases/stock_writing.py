@@ -12,7 +12,7 @@ from django.db import connection
 
 from kits.domain.stock_files.tables import PRICES, FileTable
 from kits.models import StockImport
-from kits.usecases.stock_staging import STAGE
+from kits.usecases.stock_staging import STAGE, kept_values
 
 _IN_RANGE = "s.n > %s AND s.n <= %s AND s.sound AND s.part IS NOT NULL"
 _SAME_SIZE = "COALESCE({t}.content, 0) = COALESCE(s.content, 0)"
@@ -26,6 +26,12 @@ _PRICE = {
 _ITEM_VALUES = {
     "counter_price": "counter_price", "counter_currency": "counter_currency", "ages": "ages",
     "reorder_point": "reorder_point",
+}  # fmt: skip
+# What a new row has where the file lacks the column; needed columns are never lacking.
+_EMPTY = {
+    "price_for": "1", "supplier_number": "''", "lead_days": "NULL", "promised_from": "NULL", "promised_to": "NULL",
+    "core_charge": "NULL", "returnable": "NULL", "bin": "''", "date_code": "NULL", "expires": "NULL",
+    "counter_price": "NULL", "counter_currency": "''", "ages": "FALSE", "reorder_point": "NULL",
 }  # fmt: skip
 _BATCH_VALUES = {"on_hand": "on_hand", "expires": "expires"}
 
@@ -95,7 +101,7 @@ class Writing:
         columns = ", ".join(_PRICE)
         cursor.execute(
             "INSERT INTO kits_supplierprice (dealer_id, stock_import_id, version, supplier_id, part_id, content, "
-            f"{columns}) SELECT %s, %s, 1, s.owner, s.part, s.content, {_from(_PRICE)} FROM {STAGE} AS s "
+            f"{columns}) SELECT %s, %s, 1, s.owner, s.part, s.content, {self._from(_PRICE)} FROM {STAGE} AS s "
             f"WHERE {_IN_RANGE} AND NOT EXISTS (SELECT 1 FROM kits_supplierprice AS t WHERE {same})",
             (self._dealer_id, self._import_id, *span),
         )
@@ -103,7 +109,8 @@ class Writing:
 
     def _stock(self, cursor: Any, span: tuple[int, int]) -> Applied:
         self._items(cursor, span)
-        place = f"t.item_id = i.id AND t.bin = s.bin AND {_same('t.date_code', 's.date_code')}"
+        bin_, code, expires = (self._value(name) for name in ("bin", "date_code", "expires"))
+        place = f"t.item_id = i.id AND t.bin = {bin_} AND {_same('t.date_code', code)}"
         stated = self._stated(_BATCH_VALUES)
         cursor.execute(
             f"UPDATE kits_stockbatch AS t SET {_set(stated)} FROM {STAGE} AS s JOIN {_ITEM} "
@@ -113,14 +120,15 @@ class Writing:
         changed = cursor.rowcount
         cursor.execute(
             "INSERT INTO kits_stockbatch (item_id, bin, date_code, expires, on_hand, reserved) "
-            f"SELECT i.id, s.bin, s.date_code, s.expires, s.on_hand, 0 FROM {STAGE} AS s JOIN {_ITEM} "
+            f"SELECT i.id, {bin_}, {code}, {expires}, s.on_hand, 0 FROM {STAGE} AS s JOIN {_ITEM} "
             f"WHERE {_IN_RANGE} AND NOT EXISTS (SELECT 1 FROM kits_stockbatch AS t WHERE {place})",
             span,
         )
         added = cursor.rowcount
         listed = (
             f"SELECT 1 FROM {STAGE} AS o WHERE o.part = s.part AND o.owner = s.owner AND o.sound "
-            f"AND {_same('o.content', 's.content')} AND o.bin = t.bin AND {_same('o.date_code', 't.date_code')}"
+            f"AND {_same('o.content', 's.content')} "
+            f"AND {bin_.replace('s.', 'o.')} = t.bin AND {_same(code.replace('s.', 'o.'), 't.date_code')}"
         )
         cursor.execute(
             f"UPDATE kits_stockbatch AS t SET on_hand = 0 FROM {STAGE} AS s JOIN {_ITEM} "
@@ -141,17 +149,25 @@ class Writing:
         columns = ", ".join(_ITEM_VALUES)
         cursor.execute(
             f"INSERT INTO kits_stockitem (dealer_id, version, branch_id, part_id, content, {columns}) "
-            f"SELECT %s, 1, s.owner, s.part, s.content, {_from(_ITEM_VALUES)} FROM {STAGE} AS s "
+            f"SELECT %s, 1, s.owner, s.part, s.content, {self._from(_ITEM_VALUES)} FROM {STAGE} AS s "
             f"WHERE {_IN_RANGE} AND s.is_first AND NOT EXISTS (SELECT 1 FROM kits_stockitem AS t WHERE {same})",
             (self._dealer_id, *span),
         )
 
     def _stated(self, columns: dict[str, str]) -> dict[str, str]:
-        """Those that the file has; an amount is never without its currency."""
-        header = {*self.header, *(["counter_currency"] if "counter_price" in self.header else [])}
-        if "counter_price" not in self.header:
-            header.discard("counter_currency")
-        return {ours: theirs for ours, theirs in columns.items() if theirs in header}
+        """Those that are staged; what the file has not stays as it is."""
+        return {ours: theirs for ours, theirs in columns.items() if theirs in self.kept}
+
+    def _value(self, column: str) -> str:
+        """The staged value, or what a new row has where the file lacks the column."""
+        return f"s.{column}" if column in self.kept else _EMPTY[column]
+
+    def _from(self, columns: dict[str, str]) -> str:
+        return ", ".join(self._value(theirs) for theirs in columns.values())
+
+    @property
+    def kept(self) -> tuple[str, ...]:
+        return kept_values(self.table, self.header)
 
     @property
     def _import_id(self) -> Any:
@@ -170,14 +186,12 @@ def _set(columns: dict[str, str]) -> str:
     return ", ".join(f"{ours} = s.{theirs}" for ours, theirs in columns.items())
 
 
-def _from(columns: dict[str, str]) -> str:
-    return ", ".join(f"s.{theirs}" for theirs in columns.values())
-
-
 def _differs(columns: dict[str, str]) -> str:
-    kept = ", ".join(f"t.{ours}" for ours in columns)
+    kept, said = (
+        ", ".join(names) for names in ((f"t.{one}" for one in columns), (f"s.{one}" for one in columns.values()))
+    )
     word = "IS DISTINCT FROM" if connection.vendor == "postgresql" else "IS NOT"
-    return f"({kept}) {word} ({_from(columns)})"
+    return f"({kept}) {word} ({said})"
 
 
 def _same(left: str, right: str) -> str:

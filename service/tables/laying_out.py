@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from service.tables.sheets import LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Damage, Dialect, Row, Sheet, TableRefused
 
 _LINE_ENDS = frozenset("\n\r\t")
+NONE: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,7 +23,7 @@ class Line:
 
     @property
     def blank(self) -> bool:
-        return not any(cell.strip() for cell in self.cells)
+        return not "".join(self.cells).strip()
 
 
 def laid_out(name: str, lines: Iterable[Line], dialect: Dialect) -> Sheet:
@@ -72,6 +73,9 @@ def _damages(line: Line, header: Sequence[str]) -> list[Damage]:
     if any(cell.strip() for cell in line.cells[len(header) :]):
         words = f"{len(line.cells)} cells stand in a row of {len(header)} columns; quote a cell with a separator in it."
         return [Damage(line.number, "", "too_many_cells", words)]
+    whole = "".join(line.cells)
+    if len(whole) <= LONGEST_CELL and whole.isprintable():  # as nearly every row of a long file is
+        return []
     return [
         damage for name, cell in zip(header, line.cells, strict=False) for damage in _cell_damage(line, name, cell)
     ]  # fmt: skip
@@ -94,5 +98,5 @@ def _unprintable(text: str) -> bool:
 
 
 def _row(line: Line, header: Sequence[str]) -> Row:
-    converted = frozenset(header[place] for place in line.converted if place < len(header))
+    converted = frozenset(header[place] for place in line.converted if place < len(header)) if line.converted else NONE
     return Row(line.number, dict(zip(header, line.cells, strict=False)), converted)

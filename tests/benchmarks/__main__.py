@@ -30,6 +30,12 @@ def _p4() -> list[Row]:
     return p4_substitutes.measure()
 
 
+def _p7() -> list[Row]:
+    from tests.benchmarks import p7_import  # noqa: PLC0415 - Django is set up first
+
+    return p7_import.measure()
+
+
 def _p8() -> list[Row]:
     from tests.benchmarks import p8_lookup  # noqa: PLC0415 - Django is set up first
 
@@ -73,8 +79,8 @@ def _forecast() -> list[Row]:
 
 
 BENCHMARKS: dict[str, Callable[[], list[Row]]] = {
-    "p1": _p1, "p2": _p2, "p4": _p4, "p8": _p8, "p9": _p9, "load": _load, "missing": _missing, "supply": _supply,
-    "columns": _columns, "forecast": _forecast,
+    "p1": _p1, "p2": _p2, "p4": _p4, "p7": _p7, "p8": _p8, "p9": _p9, "load": _load, "missing": _missing,
+    "supply": _supply, "columns": _columns, "forecast": _forecast,
 }  # fmt: skip
 
 

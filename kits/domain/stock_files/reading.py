@@ -5,8 +5,9 @@ Most cells of a column say what others said before, so each text is read once a 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import repeat
 from typing import Any, NamedTuple, Protocol
 
 from catalog.domain.number_damage import refuse_damage
@@ -79,12 +80,12 @@ class _Wrong:
     detail: str
 
 
-class _Column(dict[str, object]):
-    """What a column's texts say, each read once."""
+class _Column(dict[str, Any]):
+    """What a column's texts say, each read once; `wrong` is whether any of them cannot be read."""
 
     def __init__(self, column: FileColumn, decimal: str) -> None:
         super().__init__()
-        self.column, self.decimal = column, decimal
+        self.column, self.decimal, self.wrong = column, decimal, False
 
     def __missing__(self, text: str) -> object:
         found = self[text] = self._read(text.strip())
@@ -92,97 +93,121 @@ class _Column(dict[str, object]):
 
     def _read(self, text: str) -> object:
         column = self.column
-        if not text:
-            return _Wrong("missing", f"{column.name} is empty; it is needed.") if column.needed else column.empty
-        try:
-            return column.read(text, self.decimal)
-        except Invalid as error:
-            return _Wrong(error.code, f"{column.name}: {error.message}")
+        if text:
+            try:
+                return column.read(text, self.decimal)
+            except Invalid as error:
+                self.wrong = True
+                return _Wrong(error.code, f"{column.name}: {error.message}")
+        if not column.needed:
+            return column.empty
+        self.wrong = True
+        return _Wrong("missing", f"{column.name} is empty; it is needed.")
 
 
-def read_rows(table: FileTable, header: Collection[str], rows: Iterable[FileRow], decimal: str) -> ReadRows:
+def read_rows(table: FileTable, header: Collection[str], rows: Sequence[FileRow], decimal: str) -> ReadRows:
     """What the rows state, in their order. What is wrong is in the answer, never raised."""
-    return _Reader(table, header, decimal).read(rows)
+    return _Reader(table, header, rows, decimal).read()
 
 
 class _Reader:
-    def __init__(self, table: FileTable, header: Collection[str], decimal: str) -> None:
-        self.table, self.found = table, ReadRows()
-        present = [column for column in table.columns if column.name in header]
-        self.columns = {column.name: _Column(column, decimal) for column in present}
-        self.values = [column.name for column in table.values]
-        self.places = [self.values.index(name) for name in table.place]
-        self.shared = [self.values.index(name) for name in table.shared if name in self.columns]
-        self.seen: dict[tuple[object, ...], int] = {}
-        self.parts: dict[tuple[Any, ...], Stated] = {}
-        self.absent = {column.name: column.empty for column in table.values if column.name not in header}
+    """Column by column first, then row by row what the columns have said."""
 
-    def read(self, rows: Iterable[FileRow]) -> ReadRows:
-        for row in rows:
-            self._row(row)
+    def __init__(self, table: FileTable, header: Collection[str], rows: Sequence[FileRow], decimal: str) -> None:
+        self.table, self.rows, self.found = table, rows, ReadRows()
+        self.said: dict[str, Sequence[Any]] = {}
+        self.bad: dict[int, set[str]] = {}  # columns by line
+        present = [column for column in table.columns if column.name in header]
+        self.shared = [name for name in table.shared if name in header]
+        for column in present:
+            self.said[column.name] = self._column(_Column(column, decimal))
+        nothing = {column.name: repeat(column.empty, len(rows)) for column in table.columns if column not in present}
+        self.values = zip(*[self.said.get(one.name) or nothing[one.name] for one in table.values], strict=True)
+        self.contents: Iterable[Any] = self.said.get("content") or nothing["content"]
+
+    def _column(self, known: _Column) -> list[Any]:
+        name = known.column.name
+        found = [known[row.cells[name]] for row in self.rows]
+        if known.wrong:
+            for row, value in zip(self.rows, found, strict=True):
+                if type(value) is _Wrong:
+                    self._refuse(row, name, value)
+        return found
+
+    def read(self) -> ReadRows:
+        for first, last in self.table.spans:
+            if first in self.said or last in self.said:
+                self._look_at_span(first, last)
+        numbers = self.said["number"]
+        for row, number in zip(self.rows, numbers, strict=True):
+            self._look_for_damage(row, number)
+        self._state(self.said[self.table.owner], self.said["maker"], numbers)
         return self.found
 
-    def _row(self, row: FileRow) -> None:
-        cells, before = row.cells, len(self.found.problems)
-        said = {name: column[cells[name]] for name, column in self.columns.items()}
-        for name, value in said.items():
-            if type(value) is _Wrong:
-                self._refuse(row, name, value)
-        for first, last in self.table.spans:
-            self._look_at_span(row, first, last, said)
-        number = said["number"]
-        if type(number) is str:
-            self.found.leading_zeros += number[0] == "0"
-            self._look_for_damage(row, number)
-        wrong = {problem.column for problem in self.found.problems[before:]}
-        if wrong.intersection((self.table.owner, *NAMING)):
-            self.found.nameless += 1
-        else:
-            self._state(row, said, sound=not wrong)
-
-    def _look_for_damage(self, row: FileRow, number: str) -> None:
+    def _look_for_damage(self, row: FileRow, number: Any) -> None:
+        if type(number) is not str:
+            return
+        self.found.leading_zeros += number[0] == "0"
         try:
             refuse_damage(number, converted="number" in row.converted, rounded=True)
         except Invalid as error:
             self._refuse(row, "number", _Wrong(error.code, error.message))
 
-    def _look_at_span(self, row: FileRow, first: str, last: str, said: Mapping[str, Any]) -> None:
-        ends = said.get(first), said.get(last)
-        if ends == (None, None) or any(type(end) is _Wrong for end in ends):
-            return
-        if None in ends:
-            self._refuse(row, last, _Wrong("half_a_span", f"Give both {first} and {last}, or neither."))
-        elif ends[0] > ends[1]:  # type: ignore[operator]
-            self._refuse(row, last, _Wrong("ends_before_it_starts", f"{last} is before {first}; give the later day."))
+    def _look_at_span(self, first: str, last: str) -> None:
+        nothing = [None] * len(self.rows)
+        for row, *ends in zip(self.rows, self.said.get(first, nothing), self.said.get(last, nothing), strict=True):
+            if ends == [None, None] or any(type(end) is _Wrong for end in ends):
+                continue
+            if None in ends:
+                self._refuse(row, last, _Wrong("half_a_span", f"Give both {first} and {last}, or neither."))
+            elif ends[0] > ends[1]:
+                words = f"{last} is before {first}; give the later day."
+                self._refuse(row, last, _Wrong("ends_before_it_starts", words))
 
-    def _state(self, row: FileRow, said: Mapping[str, Any], *, sound: bool) -> None:
-        number, content = said["number"], said.get("content")
-        part = (said[self.table.owner], said["maker"], number_key(number), content)
-        values = tuple([said[name] if name in said else self.absent[name] for name in self.values])
-        first = self.parts.get(part)
-        sound = sound and self._stands(row, (*part, *[values[one] for one in self.places]), first, values)
-        stated = Stated(row.line, part[0], part[1], number, part[2], content, values, sound and first is None, sound)
-        if stated.first:
-            self.parts[part] = stated
-        if not sound:
-            self.found.broken.add(part)
-        self.found.stated.append(stated)
+    def _state(self, owners: Iterable[Any], makers: Iterable[Any], numbers: Iterable[Any]) -> None:
+        naming = {self.table.owner, *NAMING}
+        names = [column.name for column in self.table.values]
+        places = [names.index(name) for name in self.table.place]
+        shared = [(name, names.index(name)) for name in self.shared]
+        firsts: dict[tuple[Any, ...], Stated] = {}
+        seen: dict[tuple[Any, ...], int] = {}
+        for row, owner, maker, number, content, values in zip(
+            self.rows, owners, makers, numbers, self.contents, self.values, strict=True
+        ):
+            bad = self.bad.get(row.line)
+            if bad and not bad.isdisjoint(naming):
+                self.found.nameless += 1
+                continue
+            part = (owner, maker, number_key(number), content)
+            first, sound = firsts.get(part), not bad
+            if sound:
+                place = (*part, *[values[one] for one in places]) if places else part
+                before = seen.setdefault(place, row.line)
+                sound = self._stands(row, before, first, values, shared)
+            stated = Stated(row.line, owner, maker, number, part[2], content, values, sound and first is None, sound)
+            if stated.first:
+                firsts[part] = stated
+            if not sound:
+                self.found.broken.add(part)
+            self.found.stated.append(stated)
 
     def _stands(
-        self, row: FileRow, place: tuple[object, ...], first: Stated | None, values: tuple[object, ...]
+        self, row: FileRow, before: int, first: Stated | None, values: Any, shared: Iterable[tuple[str, int]]
     ) -> bool:
         """Whether no row before is about the same thing or says something else of the same part."""
-        before = self.seen.setdefault(place, row.line)
         if before != row.line:
             self._refuse(row, "", _Wrong("stated_twice", f"Line {before} is about the same thing; keep one of them."))
             return False
-        for one in self.shared if first is not None else ():
-            if first is not None and values[one] != first.values[one]:
-                words = f"Line {first.line} says another {self.values[one]} of this part; keep the one that is right."
-                self._refuse(row, self.values[one], _Wrong("contradiction", words))
+        if first is None:
+            return True
+        for name, place in shared:
+            if values[place] != first.values[place]:
+                words = f"Line {first.line} says another {name} of this part; keep the one that is right."
+                self._refuse(row, name, _Wrong("contradiction", words))
                 return False
         return True
 
     def _refuse(self, row: FileRow, column: str, wrong: _Wrong) -> None:
         value = row.cells.get(column, "").strip()
+        self.bad.setdefault(row.line, set()).add(column)
         self.found.problems.append(FileProblem(row.line, column, wrong.code, wrong.detail, value))
