@@ -6,8 +6,10 @@ from collections.abc import Mapping
 from typing import Any, ClassVar
 from uuid import UUID
 
+from django.db.models import QuerySet
 from django.http import HttpResponseBase
 from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiExample, OpenApiParameter, extend_schema
 from rest_framework import serializers
 from rest_framework.exceptions import ValidationError
@@ -18,6 +20,7 @@ from rest_framework.views import APIView
 from catalog.api import examples, schemas
 from catalog.api.rendering import KeptAnswerRenderer
 from catalog.api.shapes import CheckShape, read_check
+from catalog.api.slips import slip_response
 from catalog.api.units import UnitsParameter, units_of
 from catalog.domain.answers import Verdict
 from catalog.models import Check
@@ -28,6 +31,7 @@ from catalog.usecases.showing import shown, summary
 from service.errors import DomainError, FieldProblem, Problems
 from service.http.asking import asker_name, asking_dealer
 from service.http.conditional import not_modified, shown_as, strong_etag, tagged
+from service.http.downloads import PDF, PaperRenderer
 from service.http.faults import flatten
 from service.http.fields import Choice, Identifier, Instant
 from service.http.idempotency import answer_once
@@ -36,7 +40,7 @@ from service.http.problems import problem_of
 from service.http.query import PAGE_PARAMETERS, QueryParameters
 from service.operations.call_limits import cost_of_checks
 from service.operations.idempotency import Claim
-from service.operations.models import Scope
+from service.operations.models import Dealer, Scope
 
 # Far more than a question needs: a field of ten megabytes is read and refused by its name, and not only by its size.
 BODY_BYTES = 16_000_000
@@ -46,11 +50,19 @@ IDEMPOTENCY_KEY = OpenApiParameter(
 
 
 class CheckListParameters(QueryParameters):
-    also = PAGE_PARAMETERS
+    also: ClassVar[tuple[str, ...]] = PAGE_PARAMETERS
 
     verdict = Choice(choices=[verdict.value for verdict in Verdict], required=False)
     machine = Identifier(required=False, help_text="Only checks of this machine.")
     since = Instant(required=False, help_text="Only checks made at this instant or later.")
+
+
+def wanted_checks(wanted: Mapping[str, Any], dealer: Dealer) -> QuerySet[Check]:
+    """This dealer's checks that answer to the parameters of a list."""
+    members = {"verdict": "verdict", "machine": "machine", "since": "checked_at__gte"}
+    asked = {member: wanted[name] for name, member in members.items() if name in wanted}
+    checks: QuerySet[Check] = Check.objects.visible_to(dealer).defer("facts", "question").filter(**asked)
+    return checks
 
 
 class ChecksView(APIView):
@@ -94,32 +106,27 @@ class ChecksView(APIView):
         examples=[OpenApiExample("Page", examples.CHECK_PAGE, response_only=True)],
     )
     def get(self, request: Request) -> Response:
-        wanted = CheckListParameters.read(request)
-        checks = Check.objects.visible_to(asking_dealer(request)).defer("facts", "question")
-        if "verdict" in wanted:
-            checks = checks.filter(verdict=wanted["verdict"])
-        if "machine" in wanted:
-            checks = checks.filter(machine=wanted["machine"])
-        if "since" in wanted:
-            checks = checks.filter(checked_at__gte=wanted["since"])
+        checks = wanted_checks(CheckListParameters.read(request), asking_dealer(request))
         pages = KeysetPagination()
         return pages.get_paginated_response([summary(row) for row in pages.paginate_queryset(checks, request, self)])
 
 
 class CheckView(APIView):
     required_scope = Scope.CATALOGUE_READ
-    renderer_classes = (KeptAnswerRenderer,)
+    renderer_classes = (KeptAnswerRenderer, PaperRenderer)
 
     @extend_schema(
         operation_id="checks_read",
         summary="One recorded check, as it was answered, with the approval that applies to it now",
         parameters=[UnitsParameter],
-        responses={200: schemas.CheckAnswer},
+        responses={(200, "application/json"): schemas.CheckAnswer, (200, PDF): OpenApiTypes.BINARY},
         examples=[OpenApiExample("Answer", examples.ANSWER, response_only=True)],
     )
     def get(self, request: Request, check_id: UUID) -> Response:
         units = units_of(request)
         check = check_of(asking_dealer(request), check_id)
+        if request.accepted_renderer.media_type == PDF:
+            return slip_response(request, check, units)
         approval = approvals_applying([check], check.dealer, timezone.now()).get(check.pk)
         tag = strong_etag(check.digest[:16], approval and approval["id"], *shown_as(request, ("units",)))
         return not_modified(request, tag) or tagged(Response(shown(check, units, approval)), tag)

@@ -4,6 +4,7 @@ from django.urls import path
 
 from catalog.api.also_needed import AlsoNeededView
 from catalog.api.approvals import ApprovalsView, ApprovalView, CheckApprovalsView, ReliedOnView, WithdrawalView
+from catalog.api.check_downloads import ChecksCsvView, ChecksXlsxView
 from catalog.api.checks import BatchView, ChecksView, CheckView
 from catalog.api.data_errors import DataErrorsView, DataErrorView
 from catalog.api.engines import (
@@ -33,6 +34,7 @@ from catalog.api.reference_tables import ReferenceTablesView, ReferenceTableView
 from catalog.api.resolving import ResolveView
 from catalog.api.rulebook_rows import DraftProblemsView, RebaseView, RowsView, RowView
 from catalog.api.rulebooks import DifferencesView, PublishView, RulebooksView, RulebookView
+from catalog.api.slips import SlipView
 from catalog.api.substitutes import SubstitutesView
 from catalog.api.supply_checks import SupplyChecksView, SupplyCheckView
 from catalog.api.where_used import AssembliesView, UsedAtView
@@ -40,8 +42,11 @@ from catalog.api.work_orders import WorkOrdersView, WorkOrderView
 
 urlpatterns = [
     path("checks/", ChecksView.as_view(), name="checks"),
+    path("checks.csv", ChecksCsvView.as_view(), name="checks-csv"),
+    path("checks.xlsx", ChecksXlsxView.as_view(), name="checks-xlsx"),
     path("checks/batch/", BatchView.as_view(), name="checks-batch"),
     path("checks/<uuid:check_id>/", CheckView.as_view(), name="check"),
+    path("checks/<uuid:check_id>/slip.pdf", SlipView.as_view(), name="check-slip"),
     path("checks/<uuid:check_id>/also-needed/", AlsoNeededView.as_view(), name="check-also-needed"),
     path("checks/<uuid:check_id>/approvals/", CheckApprovalsView.as_view(), name="check-approvals"),
     path("checks/<uuid:check_id>/outcomes/", OutcomesView.as_view(), name="check-outcomes"),

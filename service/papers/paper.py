@@ -8,6 +8,7 @@ from service.errors import Invalid
 from service.papers.sizes import A4, Size
 from service.papers.tables import Table
 
+LONGEST_FOOTER = 300
 MOST_IN_QR = 1_000  # bytes; a code of more cannot be read off paper with an ordinary reader
 
 
@@ -84,7 +85,10 @@ Block = Heading | Paragraph | Entries | Banner | Ticks | Barcode | QrCode | Tabl
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """One paper. `corner` stands beside title and subtitle; the footer is on every page, with "Page 1 of 2"."""
+    """One paper. `corner` stands beside title and subtitle; the footer is on every page, with "Page 1 of 2".
+
+    Raises Invalid for a footer that would leave little room.
+    """
 
     title: str
     blocks: tuple[Block, ...]
@@ -92,3 +96,7 @@ class Paper:
     subtitle: str = ""
     footer: str = ""
     corner: QrCode | None = None
+
+    def __post_init__(self) -> None:
+        if len(self.footer) > LONGEST_FOOTER:
+            raise Invalid(f"A footer has at most {LONGEST_FOOTER} characters: it is on every page.", code="too_long")

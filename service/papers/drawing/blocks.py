@@ -36,10 +36,10 @@ def slabs_of(block: object, frame: Frame) -> Iterator[Slab]:
 
 @slabs_of.register
 def _(block: Heading, frame: Frame) -> Iterator[Slab]:
-    yield replace(space(frame.gap * 0.8), keeps=True)
+    yield replace(space(frame.gap * 0.5), keeps=True, blank=False)
     heading = Type(frame.type.size * 1.12, bold=True)
     yield from (replace(slab, keeps=True) for slab in text_slabs(block.text, frame, heading))
-    yield replace(space(2), keeps=True)
+    yield replace(space(2), keeps=True, blank=False)
 
 
 @slabs_of.register

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import Any
 
-from service.papers.drawing.fonts import Type, width
+from service.papers.drawing.fonts import Type
 from service.papers.drawing.slabs import Canvas, Frame, Slab, draw_line, piece
 from service.papers.paper import Barcode, QrCode
 

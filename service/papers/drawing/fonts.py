@@ -6,7 +6,7 @@ Korean ones, in one weight alone. Both come as packages of which only the font f
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache
 from importlib.metadata import distribution
@@ -56,8 +56,8 @@ def runs(line: str, *, bold: bool) -> Iterator[Run]:
 
 def width(text: str, type_: Type) -> float:
     """In points."""
-    measured: Iterable[float] = (_font(run.font).stringWidth(run.text, type_.size) for run in runs(text, bold=type_.bold))
-    return sum(measured)
+    drawn = runs(text, bold=type_.bold)
+    return sum(float(_font(run.font).stringWidth(run.text, type_.size)) for run in drawn)
 
 
 def _font_of(character: str, *, bold: bool) -> str:

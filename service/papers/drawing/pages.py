@@ -21,7 +21,7 @@ from service.papers.drawing.slabs import (
     row_slabs,
     space,
 )
-from service.papers.paper import Paper
+from service.papers.paper import Block, Heading, Paper, Paragraph
 
 _PAGE_WORDS = 7  # times the footer's type: room for "Page 100 of 100"
 Page = tuple[Slab, ...]
@@ -39,9 +39,7 @@ class _Sheet:
 
     @classmethod
     def of(cls, paper: Paper) -> _Sheet:
-        width, height, margin = (
-            side * MILLIMETRE for side in (paper.size.width, paper.size.height, paper.size.margin)
-        )
+        width, height, margin = (side * MILLIMETRE for side in (paper.size.width, paper.size.height, paper.size.margin))
         inner, small = width - 2 * margin, Type(paper.size.text * 0.75)
         footer = piece(paper.footer, 0, inner - _PAGE_WORDS * small.size, small, shade=QUIET)
         below = len(footer.lines) * small.leading + small.size
@@ -65,56 +63,74 @@ def pdf_of(paper: Paper) -> bytes:
 
 
 def _slabs(paper: Paper, frame: Frame) -> Iterator[Slab]:
-    yield _title(paper, frame)
+    yield from _title(paper, frame)
+    above: Block | None = None
     for block in paper.blocks:
-        yield space(frame.gap)
+        if not _close(above, block):
+            yield space(frame.gap)
         yield from slabs_of(block, frame)
+        above = block
 
 
-def _title(paper: Paper, frame: Frame) -> Slab:
+def _close(above: Block | None, block: Block) -> bool:
+    """A heading stands close above its block, and what is listed stands close together."""
+    both_listed = all(isinstance(one, Paragraph) and one.listed for one in (above, block))
+    return isinstance(above, Heading) or both_listed
+
+
+def _title(paper: Paper, frame: Frame) -> Iterator[Slab]:
     """Title and subtitle, with the code in the corner beside them."""
     corner = paper.corner
-    room = frame.width - (0 if corner is None else qr_side(corner) + frame.gap)
-    title = row_slabs((piece(paper.title, 0, room, Type(frame.type.size * 1.6, bold=True)),), lines_at_once=99)
-    below = row_slabs((piece(paper.subtitle, 0, room, frame.type, shade=QUIET),), lines_at_once=99)
+    side = 0.0 if corner is None else qr_side(corner)
+    room = frame.width - side - (frame.gap if side else 0)
+    title = row_slabs((piece(paper.title, 0, room, Type(frame.type.size * 1.6, bold=True)),), lines_at_once=1)
+    below = row_slabs((piece(paper.subtitle, 0, room, frame.type, shade=QUIET),), lines_at_once=1)
     lines = [*title, *(below if paper.subtitle else ())]
-    text = sum(slab.height for slab in lines)
+    if corner is None:
+        yield from lines
+        return
 
     def draw(canvas: Canvas, left: float, top: float) -> None:
-        at = top
-        for slab in lines:
-            slab.draw(canvas, left, at)
-            at -= slab.height
-        if corner is not None:
-            draw_qr(canvas, corner, left + frame.width - qr_side(corner), top)
+        draw_qr(canvas, corner, left + frame.width - side, top)
 
-    return Slab(max(text, 0 if corner is None else qr_side(corner)), draw)
+    # Drawn first and without height, so that title and subtitle stand beside it.
+    yield Slab(0, draw, keeps=True)
+    yield from lines
+    yield space(max(0.0, side - sum(slab.height for slab in lines)))
 
 
 def _laid(slabs: Iterable[Slab], height: float) -> list[Page]:
     """The slabs by page: those that keep together move on together, and a space never opens a page."""
     pages: list[list[Slab]] = [[]]
     room = height
-    for group in _groups(slabs):
+    for group in _groups(slabs, height):
         needed = sum(slab.height for slab in group)
         if needed > room and pages[-1]:
             again = group[0].again
             pages.append([] if again is None else [again])
             room = height - sum(slab.height for slab in pages[-1])
+        if group[0].blank and not pages[-1]:
+            continue
         pages[-1] += group
         room -= needed
     return [tuple(page) for page in pages]
 
 
-def _groups(slabs: Iterable[Slab]) -> Iterator[list[Slab]]:
-    """Each slab with those it keeps to."""
+def _groups(slabs: Iterable[Slab], height: float) -> Iterator[list[Slab]]:
+    """Each slab with those it keeps to; more than a page holds is kept to nothing."""
     group: list[Slab] = []
     for slab in slabs:
         group.append(slab)
         if not slab.keeps:
-            yield group
+            yield from _divided(group, height)
             group = []
-    if group:
+    yield from _divided(group, height)
+
+
+def _divided(group: list[Slab], height: float) -> Iterator[list[Slab]]:
+    if sum(slab.height for slab in group) > height:
+        yield from ([slab] for slab in group)
+    elif group:
         yield group
 
 
@@ -135,5 +151,3 @@ def _draw_footer(canvas: Canvas, sheet: _Sheet, words: str) -> None:
         draw_line(canvas, line, footer, left, top - place * footer.type.leading)
     number = Piece((words,), 0, right - left, footer.type, to_the_right=True, shade=QUIET)
     draw_line(canvas, words, number, left, top)
-
-

@@ -1,4 +1,4 @@
-"""What is put on pages from top to bottom: slabs that are never cut, so a block is as many of them as it may break into.
+"""What is put on pages from top to bottom: slabs that are never cut. A block is as many as it may break into.
 
 All measures are points; a slab is drawn with its left and upper corner given, upwards as PDF counts.
 """
@@ -33,12 +33,16 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class Slab:
-    """`keeps` stays on one page with the slab below it; `again` is drawn first where this one opens a page."""
+    """`keeps` stays on one page with the slab below it; `again` is drawn first where this one opens a page.
+
+    A `blank` one is left out where it would open a page.
+    """
 
     height: float
     draw: Draw
     keeps: bool = False
     again: Slab | None = None
+    blank: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +64,7 @@ def piece(
 
 
 def space(height: float) -> Slab:
-    return Slab(height, lambda _canvas, _left, _top: None)
+    return Slab(height, lambda _canvas, _left, _top: None, blank=True)
 
 
 def text_slabs(text: str, frame: Frame, type_: Type, *, indent: float = 0.0, shade: float = INK) -> Iterator[Slab]:
