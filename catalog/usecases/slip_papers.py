@@ -165,7 +165,11 @@ def _approval(slip: Slip) -> str:
     if given is None:
         if slip.answer["approvable"] and needed is not None:
             return f"nobody yet; it takes {APPROVERS.get(Approver(needed), plain(needed))}"
-        return "nobody; none is asked for" if slip.verdict is Verdict.ACCEPTED else "nobody; as it was asked it cannot be approved"
+        return (
+            "nobody; none is asked for"
+            if slip.verdict is Verdict.ACCEPTED
+            else "nobody; as it was asked it cannot be approved"
+        )
     licence = given["licence"]
     words = [
         f"{given['person']['name']}, {plain(given['role'])}",

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -32,7 +32,7 @@ class Filling:
 
 @dataclass(frozen=True, slots=True)
 class Following:
-    """What of a line is not in the box: how many pieces, and the day they are promised for; None is no promise."""
+    """What of a line is not in the box, in its unit, and the day it is promised for; None is no promise."""
 
     quantity: int
     on: date | None = None
@@ -101,18 +101,16 @@ def in_bin_order(lines: Iterable[PaperLine]) -> tuple[PaperLine, ...]:
 
 
 def _walked(bin_: str) -> tuple[tuple[int, int, str], ...]:
-    return tuple(
-        (0, int(run), run) if run.isdecimal() else (1, 0, run.casefold()) for run in _RUNS.split(bin_) if run
-    )
+    return tuple((0, int(run), run) if run.isdecimal() else (1, 0, run.casefold()) for run in _RUNS.split(bin_) if run)
 
 
 def quantity_words(line: PaperLine) -> str:
     """What to take, in stock units and in packs, as in `16 EA = 4 packs of 4`, or in containers."""
     if line.quantity is None:
         return "quantity not known"
-    if line.unit is Unit.MICROLITRE:
-        return f"{_litres(line.quantity)} L{_in_containers(line.containers)}"
-    return f"{line.quantity} EA{_in_packs(line.quantity, line.pack)}"
+    fluid = line.unit is Unit.MICROLITRE
+    taken = _in_containers(line.containers) if fluid else _in_packs(line.quantity, line.pack)
+    return f"{_amount(line.quantity, line.unit)}{taken}"
 
 
 def _in_packs(quantity: int, pack: int | None) -> str:
@@ -141,14 +139,34 @@ def _counted(count: int, thing: str) -> str:
     return f"{count} {thing}{'' if count == 1 else 's'}"
 
 
+def take_words(line: PaperLine) -> str:
+    """What to take from the shelf now, and what of the line follows."""
+    short = line.following
+    if short is None:
+        return quantity_words(line)
+    follows = f"{_amount(short.quantity, line.unit)} to follow{_promised(short)}"
+    now = None if line.quantity is None else line.quantity - short.quantity
+    if not now:
+        return f"nothing now; {follows}"
+    return f"{quantity_words(replace(line, quantity=now, following=None))}; {follows}"
+
+
 def following_words(line: PaperLine) -> str:
-    """Empty where all of the line is there."""
+    """What of a line follows, by its name; empty where all of it is there."""
     short = line.following
     if short is None:
         return ""
-    when = "day not known" if short.on is None else f"{short.on.day} {_MONTHS[short.on.month - 1]}"
-    many = "" if short.quantity == line.quantity else f"{short.quantity} of {line.quantity} "
-    return f"{many}{line.name} to follow{',' if short.on is None else ''} {when}"
+    whole = line.quantity is None or short.quantity == line.quantity
+    many = "" if whole else f"{_amount(short.quantity, line.unit)} of {_amount(line.quantity or 0, line.unit)} "
+    return f"{many}{line.name} to follow{_promised(short)}"
+
+
+def _promised(short: Following) -> str:
+    return ", day not known" if short.on is None else f" {short.on.day} {_MONTHS[short.on.month - 1]}"
+
+
+def _amount(quantity: int, unit: Unit) -> str:
+    return f"{_litres(quantity)} L" if unit is Unit.MICROLITRE else f"{quantity} EA"
 
 
 def count_words(paper: KitPaper) -> str:

@@ -10,9 +10,8 @@ from kits.domain.papers import (
     PaperLine,
     count_words,
     due_words,
-    following_words,
     in_bin_order,
-    quantity_words,
+    take_words,
 )
 from service.papers.paper import Banner, Barcode, Block, Entries, Entry, Heading, Paper, Paragraph, QrCode, Ticks
 from service.papers.sizes import A4, LABEL_100_150, Size
@@ -33,7 +32,7 @@ TO_WRITE_DOWN = "write down: ________"
 def pick_list(kit: KitPaper, size: Size = A4) -> Paper:
     return Paper(
         title=f"Pick list, job {kit.job}",
-        subtitle=f"{kit.dealer}\n{kit.machine}",
+        subtitle=kit.dealer,
         blocks=tuple(_picking(kit)),
         size=size,
         footer=f"Job {kit.job}, {kit.machine}, serial {kit.serial or 'not known'}",
@@ -63,8 +62,7 @@ def _picking(kit: KitPaper) -> Iterator[Block]:
         yield Heading("Still to be found out")
         yield from (Paragraph(question, listed=True) for question in kit.open_questions)
     yield Paragraph(count_words(kit), strong=True)
-    yield Heading("Picked by, at")
-    yield Paragraph("________________________________________")
+    yield Entries((Entry("Picked by, at", "________________________________________"),))
 
 
 def _labelling(kit: KitPaper) -> Iterator[Block]:
@@ -89,13 +87,12 @@ def _head(kit: KitPaper) -> tuple[Entry, ...]:
 
 def _picked(line: PaperLine) -> tuple[Cell, ...]:
     flagged = "" if line.instead_of is None else f"SUBSTITUTE for {' '.join(line.instead_of)}: "
-    later = following_words(line)
     codes = ", ".join(line.codes) or (TO_WRITE_DOWN if line.coded else "")
     return (
         line.bin or "not on record",
         " ".join(line.part),
         f"{flagged}{line.name}",
-        f"{quantity_words(line)}; {later}" if later else quantity_words(line),
+        take_words(line),
         codes,
         None,
         None,

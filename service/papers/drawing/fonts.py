@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.metadata import distribution
 from itertools import groupby
 from threading import RLock
@@ -55,9 +55,14 @@ def runs(line: str, *, bold: bool) -> Iterator[Run]:
 
 
 def width(text: str, type_: Type) -> float:
-    """In points."""
-    drawn = runs(text, bold=type_.bold)
-    return sum(float(_font(run.font).stringWidth(run.text, type_.size)) for run in drawn)
+    """In points. The fonts are set without kerning, so a text is as wide as its characters together."""
+    return type_.size * sum(_advance(character, bold=type_.bold) for character in text)
+
+
+@lru_cache(maxsize=8_192)
+def _advance(character: str, *, bold: bool) -> float:
+    """How wide a character is in type of one point."""
+    return float(_font(_font_of(character, bold=bold)).stringWidth(character, 1))
 
 
 def _font_of(character: str, *, bold: bool) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
+from itertools import accumulate, takewhile
 
 from service.papers.drawing.fonts import Type, width
 from service.papers.drawing.scripts import as_drawn, paragraphs
@@ -39,9 +40,8 @@ def _broken(paragraph: str, available: float, type_: Type) -> Iterator[str]:
 
 def _cut(word: str, available: float, type_: Type) -> int:
     """How many characters of a word fit, at least one: up to a hyphen where one is near, and never before a mark."""
-    fitting = 1
-    while fitting < len(word) and width(word[: fitting + 1], type_) <= available:
-        fitting += 1
+    ends = accumulate(width(character, type_) for character in word)
+    fitting = max(1, sum(1 for _ in takewhile(lambda end: end <= available, ends)))
     while fitting > 1 and fitting < len(word) and unicodedata.category(word[fitting]) == "Mn":
         fitting -= 1
     hyphen = max(word.rfind(mark, 0, fitting) for mark in _BREAKS_AFTER) + 1
