@@ -1,4 +1,4 @@
-"""What a pick list and a box label say. The job is J4 of the worked example; the words are common practice, no source."""
+"""What a pick list and a box label say, for job J4 of the worked example. The words: common practice, no source."""
 
 from dataclasses import replace
 from datetime import date
