@@ -104,6 +104,7 @@ def _list(heading: str, lines: Iterable[str]) -> Iterator[Block]:
 def _numbers(slip: Slip) -> Iterator[Entry]:
     for item in slip.question.candidate:
         yield Entry("Asked for", _part(item.part) + (f", {item.quantity} of it" if item.quantity else ""), strong=True)
+        yield from (Entry("Through", _part(adapter)) for adapter in item.adapters)
     if slip.question.replaces is not None:
         yield Entry("In place of", _part(slip.question.replaces))
     yield from _sold(slip)

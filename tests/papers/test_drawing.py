@@ -1,5 +1,7 @@
 """Papers as they are drawn: the same bytes, text in any script, nothing lost and nothing off the page."""
 
+from concurrent.futures import ThreadPoolExecutor
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -51,6 +53,12 @@ def test_the_same_paper_is_the_same_bytes_on_every_size(size: Size) -> None:
     assert first == pdf_of(paper)
     assert first.startswith(b"%PDF-")
     assert first != pdf_of(paper_of(*EVERYTHING[1:], size=size))
+
+
+def test_papers_drawn_at_once_are_the_same_bytes_as_one_by_one() -> None:
+    papers = [paper_of(Paragraph(name), *EVERYTHING[:5]) for name in NAMES.values()]
+    with ThreadPoolExecutor(4) as threads:
+        assert list(threads.map(pdf_of, papers * 2)) == [pdf_of(paper) for paper in papers * 2]
 
 
 @pytest.mark.parametrize("script", NAMES)
