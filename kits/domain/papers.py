@@ -40,13 +40,14 @@ class Following:
 
 @dataclass(frozen=True, slots=True)
 class PaperLine:
-    """One line. `quantity` is in `unit`; None is not known. `pack` is how many pieces its pack holds; None likewise.
+    """One line. `quantity` is in `unit`. What is None is not known: the part, how much of it, what its pack holds.
 
+    `name` is what the part is called, or what is to go there where the part is not known.
     `containers` are what a fluid is taken from the shelf in. `instead_of` is the part that this one stands in for.
     `codes` are the date codes or lots taken, and `coded` says that goods of this kind have one to be written down.
     """
 
-    part: PartKey
+    part: PartKey | None
     name: str
     quantity: int | None
     bin: str = ""
@@ -61,7 +62,15 @@ class PaperLine:
     def __post_init__(self) -> None:
         short = self.following
         if short is not None and not 0 < short.quantity <= (self.quantity or short.quantity):
-            raise Invalid(f"{' '.join(self.part)}: no more can follow than the line has.", code="following")
+            raise Invalid(f"{self.shown}: no more can follow than the line has.", code="following")
+
+    @property
+    def shown(self) -> str:
+        return "part not known" if self.part is None else " ".join(self.part)
+
+    @property
+    def known(self) -> bool:
+        return self.part is not None and self.quantity is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +106,7 @@ class KitPaper:
 
 def in_bin_order(lines: Iterable[PaperLine]) -> tuple[PaperLine, ...]:
     """As one walks along the shelves: A-2 before A-10; what has no bin on record comes last."""
-    return tuple(sorted(lines, key=lambda line: (not line.bin, _walked(line.bin), line.part)))
+    return tuple(sorted(lines, key=lambda line: (not line.bin, _walked(line.bin), line.part or ())))
 
 
 def _walked(bin_: str) -> tuple[tuple[int, int, str], ...]:
@@ -142,6 +151,8 @@ def _counted(count: int, thing: str) -> str:
 def take_words(line: PaperLine) -> str:
     """What to take from the shelf now, and what of the line follows."""
     short = line.following
+    if line.part is None:
+        return "nothing before the part is known"
     if short is None:
         return quantity_words(line)
     follows = f"{_amount(short.quantity, line.unit)} to follow{_promised(short)}"
@@ -151,14 +162,19 @@ def take_words(line: PaperLine) -> str:
     return f"{quantity_words(replace(line, quantity=now, following=None))}; {follows}"
 
 
-def following_words(line: PaperLine) -> str:
-    """What of a line follows, by its name; empty where all of it is there."""
+def not_there_words(line: PaperLine) -> str:
+    """What of a line is not in the box, by its name; empty where all of it is there."""
     short = line.following
+    if not line.known:
+        return f"{line.name}: {'part' if line.part is None else 'quantity'} not known"
     if short is None:
         return ""
-    whole = line.quantity is None or short.quantity == line.quantity
-    many = "" if whole else f"{_amount(short.quantity, line.unit)} of {_amount(line.quantity or 0, line.unit)} "
+    many = "" if short.quantity == line.quantity else f"{_part_of(short.quantity, line)} "
     return f"{many}{line.name} to follow{_promised(short)}"
+
+
+def _part_of(quantity: int, line: PaperLine) -> str:
+    return f"{_amount(quantity, line.unit)} of {_amount(line.quantity or 0, line.unit)}"
 
 
 def _promised(short: Following) -> str:
@@ -170,10 +186,11 @@ def _amount(quantity: int, unit: Unit) -> str:
 
 
 def count_words(paper: KitPaper) -> str:
-    """How many of the lines are in the box in full, and what follows: `11 of 12, PCV to follow 22 Apr`."""
-    short = [line for line in paper.lines if line.following is not None]
-    count = f"{len(paper.lines) - len(short)} of {len(paper.lines)}"
-    return ", ".join((count, *map(following_words, short)))
+    """How many of the lines are in the box in full, and what is not: `11 of 12, PCV to follow 22 Apr`."""
+    short = [words for words in map(not_there_words, paper.lines) if words]
+    asked = len(paper.open_questions)
+    open_ = [f"{_counted(asked, 'question')} open"] if asked else []
+    return ", ".join((f"{len(paper.lines) - len(short)} of {len(paper.lines)}", *short, *open_))
 
 
 def due_words(due: Window | None) -> str:

@@ -35,7 +35,7 @@ def pick_list(kit: KitPaper, size: Size = A4) -> Paper:
         subtitle=kit.dealer,
         blocks=tuple(_picking(kit)),
         size=size,
-        footer=f"Job {kit.job}, {kit.machine}, serial {kit.serial or 'not known'}",
+        footer=f"Job {kit.job}, serial {kit.serial or 'not known'}",
         corner=QrCode(kit.scan_code),
     )
 
@@ -66,6 +66,8 @@ def _picking(kit: KitPaper) -> Iterator[Block]:
 
 
 def _labelling(kit: KitPaper) -> Iterator[Block]:
+    # First, so that it is on the label that is stuck on, however much there is to say.
+    yield Barcode(kit.scan_code) if kit.scan_code.isascii() else QrCode(kit.scan_code)
     yield Entries(_head(kit))
     yield Banner("", count_words(kit))
     for question in kit.open_questions:
@@ -73,7 +75,6 @@ def _labelling(kit: KitPaper) -> Iterator[Block]:
     if kit.dangerous:
         numbers = ", ".join(dict.fromkeys(package.un_number for package in kit.dangerous))
         yield Banner("\u26a0", f"Packed apart: {numbers}")
-    yield Barcode(kit.scan_code) if kit.scan_code.isascii() else QrCode(kit.scan_code)
 
 
 def _head(kit: KitPaper) -> tuple[Entry, ...]:
@@ -90,7 +91,7 @@ def _picked(line: PaperLine) -> tuple[Cell, ...]:
     codes = ", ".join(line.codes) or (TO_WRITE_DOWN if line.coded else "")
     return (
         line.bin or "not on record",
-        " ".join(line.part),
+        line.shown,
         f"{flagged}{line.name}",
         take_words(line),
         codes,

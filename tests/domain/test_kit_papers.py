@@ -93,6 +93,16 @@ def test_a_line_that_is_there_in_part_says_what_to_take_now() -> None:
     assert take_words(LATE) == "nothing now; 1 EA to follow 22 Apr"
 
 
+def test_a_line_with_something_unknown_is_never_counted_as_in_the_box() -> None:
+    unknown = PaperLine(None, "washer at oil_pan", 1)
+    no_count = replace(AIR, quantity=None)
+    kit = replace(KIT, lines=(PLUGS, unknown, no_count), open_questions=("Which washer?",))
+    words = "1 of 3, washer at oil_pan: part not known, air element: quantity not known, 1 question open"
+    assert count_words(kit) == words
+    assert take_words(unknown) == "nothing before the part is known"
+    assert "part not known washer at oil_pan" in text_of(pick_list(kit))
+
+
 def test_no_more_can_follow_than_was_asked() -> None:
     with pytest.raises(Invalid, match="VRD 3307: no more can follow"):
         replace(PCV, following=Following(2))
