@@ -13,7 +13,7 @@ from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from catalog.api.examples import OTHER_PART, PART, PROVENANCE, SUMMARY
-from catalog.api.schemas import MissingAnswer, PartSummary, ProblemAnswer, Provenance
+from catalog.api.schemas import MissingAnswer, PartSummary, ProblemAnswer, Provenance, UseAnswer
 from catalog.domain.answers import Verdict
 from catalog.models import Check
 from catalog.usecases.also_needed import also_needed
@@ -36,6 +36,7 @@ EXAMPLE: dict[str, Any] = {
             "reason": "the gasket is crushed once",
             "verdict": "accepted",
             "position": "spark_plug_gasket",
+            "use": [{"part": OTHER_PART, "quantity": 1, "why": ""}],
             "headline": "TSK 4475: all that the gasket asks is met.",
             "conditions": [],
             "missing": [],
@@ -57,6 +58,7 @@ class NeededAnswer(serializers.Serializer[Any]):
     reason = serializers.CharField(allow_null=True)
     verdict = serializers.ChoiceField(choices=VERDICTS, allow_null=True)
     position = serializers.CharField(allow_null=True)
+    use = UseAnswer(many=True, help_text="What the needed number is here today; quantities are its position's.")
     headline = serializers.CharField(allow_null=True)
     conditions = serializers.ListField(child=serializers.CharField(), allow_null=True)
     missing = MissingAnswer(many=True, allow_null=True)

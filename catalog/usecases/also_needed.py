@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
-from uuid import UUID
 
 from catalog.domain.answers import Verdict
 from catalog.domain.rules import Rulebook
 from catalog.models import Check, Part, PartNeed
-from catalog.usecases.answers import decided
-from catalog.usecases.checking import Body, Decided, Tell, weigh_batch
+from catalog.usecases.answers import decided, use_document
+from catalog.usecases.asking_otherwise import question_about
+from catalog.usecases.checking import Decided, Tell, weigh_batch
 from catalog.usecases.reading import part_name
-from catalog.usecases.told_facts import APPLICATION
 from service.errors import DomainError
 from service.operations.models import Dealer
 
@@ -68,34 +67,6 @@ def needs_of(check: Check) -> tuple[Need, ...]:
     )
 
 
-def question_about(needed: Part, check: Check) -> Body:
-    """The check's question, asked about another part: the same engine as it stands, at that part's own position.
-
-    Facts told of the part or of its position say nothing of the other one; those of the engine hold. The body has the
-    shape of `POST /checks/`, so that it can be asked for good as well.
-    """
-    body: Mapping[str, Any] = json.loads(check.question)
-    asked: dict[str, Any] = {"candidate": {"id": needed.pk}}
-    if body.get("machine") is not None:
-        asked["machine"] = UUID(body["machine"])
-    if body.get("application") is not None:
-        asked["application"] = _with_dates(body["application"])
-    asked["facts"] = [fact for fact in body.get("facts") or () if fact["about"] == APPLICATION]
-    return asked
-
-
-def _with_dates(application: Mapping[str, Any]) -> dict[str, Any]:
-    """An application as it was kept in text, its dates read again."""
-    found = dict(application)
-    if found.get("date") is not None:
-        found["date"] = date.fromisoformat(found["date"])
-    if found.get("fuel_records"):
-        found["fuel_records"] = [
-            {**record, "found_on": date.fromisoformat(record["found_on"])} for record in found["fuel_records"]
-        ]
-    return found
-
-
 def _words(check: Check, needs: Sequence[Need]) -> str:
     if check.verdict == Verdict.REJECTED:
         return "The part is rejected here, so nothing is needed with it."
@@ -115,11 +86,12 @@ def _need_document(need: Need) -> dict[str, Any]:
 
 def _answer(outcome: Decided | DomainError, rulebook: Rulebook, tell: Tell, index: int) -> dict[str, Any]:
     if isinstance(outcome, DomainError):
-        return {"verdict": None, "position": None, **dict.fromkeys(SHOWN), "problem": tell(outcome, index)}
+        return {"verdict": None, "position": None, "use": [], **dict.fromkeys(SHOWN), "problem": tell(outcome, index)}
     said = decided(outcome.decision, rulebook, units="as_given")
     return {
         "verdict": outcome.decision.verdict.value,
         "position": outcome.decision.position,
+        "use": [use_document(use) for use in outcome.decision.use],
         **{name: said[name] for name in SHOWN},
         "problem": None,
     }

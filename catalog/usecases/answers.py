@@ -46,7 +46,7 @@ def answer_document(
         "verdict": decision.verdict.value,
         "headline": said.pop("headline"),
         "position": decision.position,
-        "use": [_use(use) for use in decision.use],
+        "use": [use_document(use) for use in decision.use],
         "chain": chain_documents(decision.chain),
         **said,
         "alternatives": [_alternative(found) for found in alternatives],
@@ -93,6 +93,10 @@ def instant(when: datetime) -> str:
 
 def part_document(part: Part) -> dict[str, Any]:
     return {"id": part.id, "maker": part.maker, "number": part.number, "name": part.name}
+
+
+def use_document(use: Use) -> dict[str, Any]:
+    return {"part": part_document(use.part), "quantity": use.quantity, "why": use.why}
 
 
 def source_document(source: Source) -> dict[str, str]:
@@ -158,10 +162,6 @@ def _side(stated: Demand | Offer | None, kind: Kind | None, units: Units) -> dic
     if stated is None:
         return None
     return {"value": written(stated.value, kind=kind, units=units), "basis": stated.basis.value}
-
-
-def _use(use: Use) -> dict[str, Any]:
-    return {"part": part_document(use.part), "quantity": use.quantity, "why": use.why}
 
 
 def _alternative(found: Alternative) -> dict[str, Any]:

@@ -36,6 +36,7 @@ ROWS_A_STATEMENT = 100
 Body = Mapping[str, Any]
 T = TypeVar("T")
 Tell = Callable[[DomainError, int], Mapping[str, Any]]
+Prepare = Callable[[Check], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,29 +75,39 @@ def check_part(
     now: datetime,
     idempotency: Claim | None = None,
     units: Units = "as_given",
+    prepare: Prepare | None = None,
 ) -> Check:
     """Answer one question, record it, and complete the claim in the same transaction.
 
     `body` has the shape of `POST /checks/`. A rejection is an answer; raised is a DomainError for what the question
-    cannot be understood by.
+    cannot be understood by. `prepare` is called with the check before it is saved and outside of the transaction,
+    anew each time it had to be decided anew: for whoever answers more than the check, from what else is loaded for it.
     """
     asking, asked = Asking(dealer, asked_by, now), read_asked(body)
 
-    def save(standing: Standing, rulebook: Rulebook, outcomes: Sequence[Decided | DomainError]) -> Check:
-        (outcome,) = outcomes
+    def ready(standing: Standing, rulebook: Rulebook, machines: Machines) -> tuple[Decided, Recorded] | DomainError:
+        (outcome,) = _decide([_placed(asked, machines)], rulebook, standing.stamp, asking)
         if isinstance(outcome, DomainError):
-            raise outcome
+            return outcome
         recorded = _record(outcome, standing, rulebook, asking)
+        if prepare is not None:
+            prepare(recorded.check)
+        return outcome, recorded
+
+    def save(_standing: Standing, _rulebook: Rulebook, made: tuple[Decided, Recorded] | DomainError) -> Check:
+        if isinstance(made, DomainError):
+            raise made
+        outcome, recorded = made
         check = recorded.check
         check.save()
-        _tell(outcomes, now)
+        _tell((outcome,), now)
         if idempotency is not None:
             approval = approvals_applying([check], dealer, now).get(check.pk)
             answer = shown(check, units, approval, recorded.answer)
             idempotency.complete(201, answer, {"Location": reverse("check", args=[check.pk])})
         return check
 
-    return _at_one_version((asked,), asking, save)
+    return at_one_version(dealer, _machines_in((asked,)), ready, save)
 
 
 def ask_again(check: Check, now: datetime) -> Check:
