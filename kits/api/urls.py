@@ -3,6 +3,7 @@
 from django.urls import path
 
 from kits.api.calendars import CalendarDaysView, CalendarDayView, CalendarsView, CalendarView
+from kits.api.counter import CounterAnswersView, CounterAnswerView
 from kits.api.due import FleetDueView, MachineDueView
 from kits.api.handling import HandlingsView, HandlingView
 from kits.api.meters import MetersView, MeterView, ReadingsView, ReadingView, ReviewView, ServiceFileView
@@ -58,4 +59,6 @@ urlpatterns = [
     path("stock-imports/<uuid:import_id>/", StockImportView.as_view(), name="stock-import"),
     path("imports/<uuid:import_id>/release/", ReleaseView.as_view(), name="import-release"),
     path("imports/<uuid:import_id>/reject/", RejectView.as_view(), name="import-reject"),
+    path("counter-answers/", CounterAnswersView.as_view(), name="counter-answers"),
+    path("counter-answers/<uuid:check_id>/", CounterAnswerView.as_view(), name="counter-answer"),
 ]

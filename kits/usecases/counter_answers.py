@@ -1,0 +1,87 @@
+"""The counter answer: a recorded check with what lies here today, what it costs, what goes with it and what else."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.urls import reverse
+
+from catalog.domain.answers import Verdict
+from catalog.domain.value_documents import Units
+from catalog.models import Check
+from catalog.usecases.approval_reading import approvals_applying
+from catalog.usecases.checking import Body, check_part
+from catalog.usecases.showing import shown
+from kits.domain.counter.offering import OfferState, offer_state
+from kits.usecases.counter_asking import CounterAsking
+from kits.usecases.counter_beside import beside, beside_document
+from service.operations.idempotency import Answer, Claim
+
+ADDRESS = "counter-answer"
+
+
+def answer_at_counter(body: Body, asking: CounterAsking, *, idempotency: Claim, units: Units = "as_given") -> Check:
+    """Record the check as `POST /checks/` does, and complete the claim with the whole answer in its transaction.
+
+    `body` has the shape of `POST /checks/`. What stands beside the check is loaded and decided before it is saved.
+    """
+    claim = _WholeAnswer(idempotency, asking)
+    return check_part(
+        body,
+        dealer=asking.branch.dealer,
+        asked_by=asking.asked_by,
+        now=asking.now,
+        idempotency=claim,
+        units=units,
+        prepare=claim.prepare,
+    )
+
+
+def answer_again(check: Check, asking: CounterAsking, *, units: Units = "as_given") -> dict[str, Any]:
+    """The check as it was recorded, with today's stock, prices and verdicts of other parts."""
+    approval = approvals_applying([check], check.dealer, asking.now).get(check.pk)
+    return _whole(shown(check, units, approval), beside_document(beside(check, asking)))
+
+
+class _WholeAnswer:
+    """The request's claim, completed with the counter answer where the check would complete it with its own."""
+
+    def __init__(self, claim: Claim, asking: CounterAsking) -> None:
+        self._claim, self._asking = claim, asking
+        self._beside: Mapping[str, Any] = {}
+
+    @property
+    def answer(self) -> Answer | None:
+        return self._claim.answer
+
+    def prepare(self, check: Check) -> None:
+        self._beside = beside_document(beside(check, self._asking))
+
+    def complete(self, status: int, body: Any, headers: Mapping[str, str] | None = None) -> None:
+        address = reverse(ADDRESS, args=[body["id"]])
+        self._claim.complete(status, _whole(body, self._beside), {**(headers or {}), "Location": address})
+
+
+def _whole(check: Mapping[str, Any], found: Mapping[str, Any]) -> dict[str, Any]:
+    return {"check": check, "offer": _offer(check), **found}
+
+
+def _offer(check: Mapping[str, Any]) -> dict[str, Any]:
+    """Whether what was asked for is offered, under which conditions, and which approval applies to them."""
+    state = offer_state(Verdict(check["verdict"]))
+    approval = check["approval"]
+    return {
+        "state": state.value,
+        "conditions": check["conditions"] if state is OfferState.ONLY_IF else [],
+        "approval": approval,
+        "approvable_by": check["approvable_by"],
+        "text": _OFFER_WORDS[state] if approval is None else f"{_OFFER_WORDS[state]} An approval applies.",
+    }
+
+
+_OFFER_WORDS = {
+    OfferState.OFFERED: "Offered.",
+    OfferState.ONLY_IF: "Offered only with its conditions.",
+    OfferState.NOT_OFFERED: "Not offered.",
+}
