@@ -19,6 +19,14 @@ ENGINES = {
     "Genset North": ("TSK-R60", "N-43", "61622"),
     "Genset South": ("TSK-R60", "N-43", "61390"),
     "Truck 2": ("VRD-H40", "S-131", None),
+    # Of the jobs of one week: pump sets, resurfacers, a standby set and lift trucks.
+    "Pump 5": ("OLM-K55", "D-30A", "205240"),
+    "Resurfacer 2": ("VRD-H40", "S-118", "118377"),
+    "Standby 1": ("TSK-R60", "N-43", "61805"),
+    "Truck 11": ("VRD-H40", "S-131", "131204"),
+    "Truck 12": ("VRD-H40", "S-131", "131205"),
+    "Truck 13": ("VRD-H40", "S-131", "131219"),
+    "Truck 14": ("VRD-H40", "S-131", "131220"),
 }
 
 
