@@ -9,6 +9,7 @@ Without two pairs of readings the least and the most of the profile give the ran
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -18,7 +19,7 @@ from kits.domain.engine_hours import Tenths, hours_words
 from kits.domain.meters import LifetimeReading
 from kits.domain.rates import Rate, Statistics, rate_of
 from kits.domain.running_time import RunningTime, day_filled, running_time
-from kits.domain.use_profiles import UseProfile
+from kits.domain.use_profiles import Hours, UseProfile, days_from
 from kits.domain.windows import Window, never_one_day
 
 # Nine tenths would leave a tenth on each side were the spread known; whole days and what was not seen widen it again.
@@ -135,15 +136,10 @@ def _by_profile(last: LifetimeReading, hours: Tenths, profile: UseProfile, seen:
     """
     left = float(hours - last.hours)
 
-    def least(day: date) -> float:
-        low, high = profile.hours_on(day, shifted=-1)
-        return min(float(low), seen * (low + high) / 2)
+    def days(shifted: int) -> Iterator[Hours]:
+        return days_from(profile, last.on, shifted=shifted)
 
-    def most(day: date) -> float:
-        low, high = profile.hours_on(day, shifted=1)
-        return max(float(high), seen * (low + high) / 2)
-
-    def middle(day: date) -> float:
-        return sum(profile.hours_on(day)) / 2
-
-    return never_one_day(Window(*(day_filled(last.on, left, use) for use in (most, middle, least))))
+    most = (max(float(high), seen * (low + high) / 2) for low, high in days(1))
+    middle = ((low + high) / 2 for low, high in days(0))
+    least = (min(float(low), seen * (low + high) / 2) for low, high in days(-1))
+    return never_one_day(Window(*(day_filled(last.on, left, amounts) for amounts in (most, middle, least))))

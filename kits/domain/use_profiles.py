@@ -5,8 +5,9 @@ Use patterns of the trade: shifts, weather-driven irrigation, ice season, standb
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import lru_cache
 
 from kits.domain.calendar_spans import DayOfYear
@@ -107,3 +108,27 @@ class UseProfile:
         dated = (period.last for period in self.periods if period.season is None)
         yearly = (period.season.closes.next_after(after) for period in self.periods if period.season is not None)
         return min((day for day in (*dated, *yearly) if day is not None and day > after), default=None)
+
+
+Hours = tuple[Tenths, Tenths]  # of one day, the least and the most
+YEARS_KEPT = 8_192  # of all profiles: a fleet's forecasts ask for the same few years again and again
+
+
+def days_from(profile: UseProfile, since: date, *, shifted: int = 0) -> Iterator[Hours]:
+    """What `hours_on` says of that day and of every day after it, to the end of the calendar."""
+    start = since.timetuple().tm_yday - 1
+    for year in range(since.year, date.max.year + 1):
+        yield from hours_of_year(profile, year, shifted)[start:]
+        start = 0
+
+
+@lru_cache(maxsize=YEARS_KEPT)
+def hours_of_year(profile: UseProfile, year: int, shifted: int = 0) -> tuple[Hours, ...]:
+    """What `hours_on` says of every day of a year."""
+    first, alike = date(year, 1, 1), dict[Hours, Hours]()
+    found = (profile.hours_on(first + timedelta(days=n), shifted=shifted) for n in range(days_of_year(year)))
+    return tuple(alike.setdefault(hours, hours) for hours in found)
+
+
+def days_of_year(year: int) -> int:
+    return date(year, 12, 31).timetuple().tm_yday
