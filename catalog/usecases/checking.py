@@ -173,22 +173,25 @@ def check_batch(
 
 
 def weigh_batch(bodies: Sequence[Body], *, dealer: Dealer, asked_by: str, now: datetime) -> Weighed:
-    """Decide like `check_batch`, and record nothing."""
+    """Decide like `check_batch`, and record nothing; what else would do is not looked for."""
 
     def keep(standing: Standing, rulebook: Rulebook, outcomes: Sequence[Decided | DomainError]) -> Weighed:
         return Weighed(standing, rulebook, tuple(outcomes))
 
-    return _at_one_version([read_asked(body) for body in bodies], Asking(dealer, asked_by, now), keep)
+    questions = [read_asked(body) for body in bodies]
+    return _at_one_version(questions, Asking(dealer, asked_by, now), keep, alternatives=False)
 
 
 def _at_one_version(
     questions: Sequence[Asked | DomainError],
     asking: Asking,
     save: Callable[[Standing, Rulebook, Sequence[Decided | DomainError]], T],
+    *,
+    alternatives: bool = True,
 ) -> T:
     def decided(standing: Standing, rulebook: Rulebook, machines: Machines) -> Sequence[Decided | DomainError]:
         placed = [_placed(question, machines) for question in questions]
-        return _decide(placed, rulebook, standing.stamp, asking)
+        return _decide(placed, rulebook, standing.stamp, asking, alternatives=alternatives)
 
     return at_one_version(asking.dealer, _machines_in(questions), decided, save)
 
@@ -207,18 +210,25 @@ def _placed(question: Asked | DomainError, machines: Machines) -> Asked | Domain
 
 
 def _decide(
-    questions: Sequence[Asked | DomainError], rulebook: Rulebook, stamp: str, asking: Asking
+    questions: Sequence[Asked | DomainError],
+    rulebook: Rulebook,
+    stamp: str,
+    asking: Asking,
+    *,
+    alternatives: bool = True,
 ) -> tuple[Decided | DomainError, ...]:
     found = gathered(questions, rulebook, stamp, asking)
-    return tuple(one if isinstance(one, DomainError) else _decided(one, rulebook) for one in found)
+    return tuple(
+        one if isinstance(one, DomainError) else _decided(one, rulebook, alternatives=alternatives) for one in found
+    )
 
 
-def _decided(found: Gathered, rulebook: Rulebook) -> Decided:
+def _decided(found: Gathered, rulebook: Rulebook, *, alternatives: bool) -> Decided:
     question = found.question(rulebook)
     decision = decide(question)
     text = found.facts.text
-    alternatives = alternatives_to(question, decision, found.not_to_offer(decision.position))
-    return Decided(found.asked, text, digest_of(text, rulebook), decision, alternatives)
+    others = alternatives_to(question, decision, found.not_to_offer(decision.position)) if alternatives else ()
+    return Decided(found.asked, text, digest_of(text, rulebook), decision, others)
 
 
 def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: Asking) -> Recorded:

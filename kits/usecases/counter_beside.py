@@ -75,15 +75,15 @@ def beside_document(found: Beside) -> dict[str, Any]:
     """The members of the answer but for `check` and `offer`."""
     counter, today = found.asking.counter, found.asking.counter.today
     uses = [(use["part"], found.shelves.of(use["part"], use["quantity"])) for use in found.answer["use"]]
-    current = Choice(Sort.CURRENT, found.verdict, tuple(shelf for _, each in uses for shelf in each))
+    current = Choice(Sort.CURRENT, found.verdict, tuple(each for _, each in uses))
     old = [(one, _shelves_of(one, found)) for one in found.others.old_stock if one.good]
-    old_choices = [Choice(Sort.OLD_STOCK, one.verdict or Verdict.UNDETERMINED, each) for one, each in old]
-    choices = in_order(current, old_choices, found.asking.first, today) if current.shelves else ()
+    old_choices = [Choice(Sort.OLD_STOCK, one.verdict, (each,)) for one, each in old]
+    choices = in_order(current, old_choices, found.asking.first, today) if current.parts else ()
     good = sorted(
         ((one, _shelves_of(one, found)) for one in found.others.elsewise if one.good),
         key=lambda pair: (not _lies(pair[1], found), pair[0].verdict is not Verdict.ACCEPTED, key_of(pair[0].part)),
     )
-    instead = [Choice(Sort.ALTERNATIVE, one.verdict or Verdict.UNDETERMINED, each) for one, each in good]
+    instead = [Choice(Sort.ALTERNATIVE, one.verdict, (each,)) for one, each in good]
     return {
         "branch": {"code": found.asking.branch.code, "name": found.asking.branch.name},
         "headline_stock": headline_stock(

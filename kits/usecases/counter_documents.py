@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
-from decimal import Decimal
 from typing import Any
 
 from catalog.usecases.answers import instant
@@ -15,7 +14,6 @@ from kits.domain.counter.words import order_words, passed_over_words, shelf_word
 from kits.domain.money import Money, Rounding, line_total, totals_by_currency
 
 NOT_AN_OFFER = "Not offered here, so no price is given."
-MICROLITRES = 1_000_000  # in a litre
 
 
 def money_document(amount: Money | None) -> dict[str, str] | None:
@@ -26,7 +24,7 @@ def stock_document(part: Mapping[str, Any], shelf: OnShelf, counter: Counter) ->
     taken, passed = shelf.places(counter.today)
     return {
         "part": dict(part),
-        "content": None if shelf.content is None else _litres(shelf.content),
+        "content": _content(shelf),
         "needed": shelf.needed,
         "recorded": shelf.item is not None,
         "on_hand": None if shelf.item is None else shelf.item.on_hand,
@@ -57,7 +55,7 @@ def price_document(part: Mapping[str, Any], shelf: OnShelf, *, offered: bool) ->
     known = price is not None and shelf.needed is not None
     return {
         "part": dict(part),
-        "content": None if shelf.content is None else _litres(shelf.content),
+        "content": _content(shelf),
         "each": money_document(price),
         "quantity": shelf.needed,
         "line": money_document(line_total(price, shelf.needed) if price and shelf.needed and known else None),
@@ -151,9 +149,8 @@ def _order_by(last: LastOrder) -> dict[str, Any]:
     return {"day": last.day.isoformat(), "cut_off": None if cut_off is None else instant(cut_off)}
 
 
-def _litres(content: int) -> dict[str, str]:
-    text = f"{Decimal(content) / MICROLITRES:f}"
-    return {"value": text.rstrip("0").rstrip(".") if "." in text else text, "unit": "L"}
+def _content(shelf: OnShelf) -> dict[str, str] | None:
+    return None if shelf.litres is None else {"value": shelf.litres, "unit": "L"}
 
 
 def shelves_shown(

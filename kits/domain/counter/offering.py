@@ -43,25 +43,40 @@ def offer_state(verdict: Verdict | None) -> OfferState:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """Something that may be handed over: the shelf of each part of it, and the verdict of its own check."""
+    """Something that may be handed over, with the verdict of its own check.
+
+    `parts` are all needed; of each the shelf, or one for every size of container it is known in, of which one will do.
+    """
 
     sort: Sort
-    verdict: Verdict
-    shelves: tuple[OnShelf, ...]
+    verdict: Verdict | None
+    parts: tuple[tuple[OnShelf, ...], ...]
+
+    @property
+    def shelves(self) -> tuple[OnShelf, ...]:
+        return tuple(shelf for sizes in self.parts for shelf in sizes)
 
     def free(self, today: date) -> int | None:
-        """Of a set the part of which least is free counts; None where any of it is not recorded."""
-        counts = [shelf.free(today) for shelf in self.shelves]
+        """Pieces of one part, whole sets of several; None where any of it is not recorded, or is no piece."""
+        counts = [_times(shelf, today, each=len(self.parts) > 1) for shelf in self.shelves]
         return None if None in counts else min((count for count in counts if count is not None), default=None)
 
     def lies_free(self, today: date) -> bool:
-        return bool(self.shelves) and all(shelf.lies_free(today) for shelf in self.shelves)
+        return bool(self.parts) and all(any(shelf.lies_free(today) for shelf in sizes) for sizes in self.parts)
 
     def enough(self, today: date) -> bool | None:
         told = [shelf.enough(today) for shelf in self.shelves]
         if False in told:
             return False
         return None if None in told or not told else True
+
+
+def _times(shelf: OnShelf, today: date, *, each: bool) -> int | None:
+    """How many are free; with `each` how many times as many as are needed."""
+    free = None if shelf.content is not None else shelf.free(today)
+    if free is None or not each:
+        return free
+    return free // shelf.needed if shelf.needed else None
 
 
 def in_order(current: Choice, old: Iterable[Choice], first: OfferFirst, today: date) -> tuple[Choice, ...]:
@@ -99,6 +114,9 @@ def age_of(feeds: Sequence[Feed], counter: Counter) -> Age:
     """How old what is recorded may be: as old as the feed that was heard least lately."""
     if not feeds:
         return Age(None, None)
-    oldest = min(feeds, key=lambda feed: (min(feed.supplied_on, feed.applied_at.date()), feed.applied_at))
-    late = counter.now - oldest.applied_at > STALE_AFTER or counter.today - oldest.supplied_on > STALE_AFTER
-    return Age(oldest, late)
+    oldest = min(feeds, key=lambda feed: (feed.supplied_on, feed.applied_at))
+    return Age(oldest, any(_is_late(feed, counter) for feed in feeds))
+
+
+def _is_late(feed: Feed, counter: Counter) -> bool:
+    return counter.now - feed.applied_at > STALE_AFTER or counter.today - feed.supplied_on > STALE_AFTER

@@ -8,9 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, tzinfo
+from decimal import Decimal
 
 from catalog.domain.parts import PartKey
 from kits.domain.calendars import CalendarEnds, LastOrder
+from kits.domain.containers import MICROLITRES
 from kits.domain.money import Money
 from kits.domain.order_plan.question import Elsewhere, Offer
 from kits.domain.stock import Incoming, NotTaken, StockItem, Taken, order_quantity, take
@@ -54,8 +56,17 @@ class OnShelf:
     overpromised: bool = False
 
     @property
+    def litres(self) -> str | None:
+        """What a container holds, as a decimal text."""
+        if self.content is None:
+            return None
+        text = f"{Decimal(self.content) / MICROLITRES:f}"
+        return text.rstrip("0").rstrip(".") if "." in text else text
+
+    @property
     def shown(self) -> str:
-        return " ".join(self.part)
+        number = " ".join(self.part)
+        return number if self.litres is None else f"{number} in containers of {self.litres} L"
 
     def free(self, today: date) -> int | None:
         return None if self.item is None else self.item.free(today)

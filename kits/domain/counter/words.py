@@ -40,7 +40,7 @@ def lying_words(shelf: OnShelf, counter: Counter) -> str:
     if free is None:
         return f"{shelf.shown}: nothing is recorded of it at {counter.name}, so look on the shelf"
     if not free:
-        return f"{shelf.shown} is out of stock at {counter.name}"
+        return f"{shelf.shown} is {_none_words(shelf)} at {counter.name}"
     taken, _ = shelf.places(counter.today)
     bins = list(dict.fromkeys(one.bin for one in taken if one.bin))
     where = f" in {'bin' if len(bins) == 1 else 'bins'} {', '.join(bins)}" if bins else ""
@@ -111,7 +111,8 @@ def _offered_words(choices: Sequence[Choice], counter: Counter) -> str:
 
 
 def _lying_choice(one: Choice, counter: Counter) -> str:
-    words = "; ".join(lying_words(shelf, counter) for shelf in one.shelves)
+    known = [shelf for shelf in one.shelves if shelf.content is None or shelf.lies_free(counter.today)]
+    words = "; ".join(lying_words(shelf, counter) for shelf in known or one.shelves)
     return f"Only with its conditions: {words}" if offer_state(one.verdict) is OfferState.ONLY_IF else words
 
 
@@ -125,7 +126,14 @@ def _number_words(shelf: OnShelf, counter: Counter) -> str:
         return f"of {name} {free} free here"
     if free is None:
         return f"of {name} nothing is recorded here"
-    return f"{name} is out of stock, {coming_words(shelf, counter)}"
+    return f"{name} is {_none_words(shelf)}, {coming_words(shelf, counter)}"
+
+
+def _none_words(shelf: OnShelf) -> str:
+    """Pieces that lie there and may not be handed over are not out of stock."""
+    if shelf.item is None or not shelf.item.on_hand:
+        return "out of stock"
+    return f"not free ({shelf.item.on_hand} on hand, {shelf.item.reserved} promised)"
 
 
 def _instead_words(alternatives: Sequence[Choice], counter: Counter, why_not: str) -> str:
