@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -30,12 +31,12 @@ OPEN = Calendar("both", date(2026, 1, 1), date(2026, 12, 31), CLOSED)
 FRESH = age_of([Feed("nightly", COUNTER.now - timedelta(hours=7), date(2026, 3, 30))], COUNTER)
 
 
-def shelf(part: tuple[str, str] = NEW, free: int = 0, needed: int | None = 1, **more: object) -> OnShelf:
+def shelf(part: tuple[str, str] = NEW, free: int = 0, needed: int | None = 1, **more: Any) -> OnShelf:
     item = StockItem(part, (Batch("C-3", free),)) if free else StockItem(part)
     return replace(OnShelf(part, needed, item=item), **more)
 
 
-def offer(supplier: str = "fenmoor", lead: int | None = 4, **more: object) -> Offered:
+def offer(supplier: str = "fenmoor", lead: int | None = 4, **more: Any) -> Offered:
     delivery = None if lead is None else Delivery(lead, OPEN, PARIS, time(16))
     made = Offer(supplier, supplier, NEW, money("85.20", "USD"), pack=6, minimum=6, delivery=delivery)
     return Offered(replace(made, **more), supplier.title())
