@@ -84,6 +84,7 @@ def test_what_is_too_old_or_of_unknown_age_is_passed_over_and_said(batch: Batch,
     ageing = OnShelf(NEW, 1, item=StockItem(NEW, (batch,), ages=True))
     assert ageing.free(TUESDAY) == 0
     assert f"2 in bin B-1 passed over: {words}" in shelf_words(ageing, COUNTER)
+    assert "not free (2 on hand, 2 passed over for their age)" in shelf_words(ageing, COUNTER)
 
 
 def test_the_last_day_still_counts() -> None:
@@ -138,6 +139,9 @@ def test_a_conditional_part_is_never_named_without_that_word() -> None:
     assert said.startswith("Only with its conditions: VRD 0021-460: 2 free here")
     instead = headline_stock((), [replace(only_if, sort=Sort.ALTERNATIVE)], FRESH, COUNTER, why_not="X is not for it")
     assert instead.startswith("X is not for it; instead only with its conditions: VRD 0021-460")
+    assert headline_stock((), (), FRESH, COUNTER, why_not="X: which serial?") == (
+        "X: which serial? Nothing that would do here lies free."
+    )
 
 
 def test_a_set_is_there_only_where_all_of_it_is() -> None:

@@ -40,7 +40,7 @@ def lying_words(shelf: OnShelf, counter: Counter) -> str:
     if free is None:
         return f"{shelf.shown}: nothing is recorded of it at {counter.name}, so look on the shelf"
     if not free:
-        return f"{shelf.shown} is {_none_words(shelf)} at {counter.name}"
+        return f"{shelf.shown} is {_none_words(shelf, counter.today)} at {counter.name}"
     taken, _ = shelf.places(counter.today)
     bins = list(dict.fromkeys(one.bin for one in taken if one.bin))
     where = f" in {'bin' if len(bins) == 1 else 'bins'} {', '.join(bins)}" if bins else ""
@@ -106,7 +106,7 @@ def _offered_words(choices: Sequence[Choice], counter: Counter) -> str:
     lying = _lying_choice(first, counter)
     if first is not current:
         return f"{lying}; {_current_words(current, counter)}"
-    wanting = [shelf for shelf in current.shelves if shelf.wants_order(counter.today) and shelf.needed is not None]
+    wanting = [shelf for shelf in current.shelves if shelf.short(counter.today)]
     return "; ".join((lying, *(coming_words(shelf, counter) for shelf in wanting)))
 
 
@@ -126,23 +126,26 @@ def _number_words(shelf: OnShelf, counter: Counter) -> str:
         return f"of {name} {free} free here"
     if free is None:
         return f"of {name} nothing is recorded here"
-    return f"{name} is {_none_words(shelf)}, {coming_words(shelf, counter)}"
+    return f"{name} is {_none_words(shelf, counter.today)}, {coming_words(shelf, counter)}"
 
 
-def _none_words(shelf: OnShelf) -> str:
+def _none_words(shelf: OnShelf, today: date) -> str:
     """Pieces that lie there and may not be handed over are not out of stock."""
     if shelf.item is None or not shelf.item.on_hand:
         return "out of stock"
-    return f"not free ({shelf.item.on_hand} on hand, {shelf.item.reserved} promised)"
+    passed = sum(one.quantity for one in shelf.places(today)[1])
+    counts = ((shelf.item.on_hand, "on hand"), (shelf.item.reserved, "promised"), (passed, "passed over for their age"))
+    return f"not free ({', '.join(f'{count} {words}' for count, words in counts if count)})"
 
 
 def _instead_words(alternatives: Sequence[Choice], counter: Counter, why_not: str) -> str:
     """The first alternative that lies free, with what it hangs on; none is named that does not."""
     lying = next((one for one in alternatives if one.lies_free(counter.today)), None)
-    if lying is None:
-        return f"{why_not}; nothing that would do here lies free"
-    words = _lying_choice(lying, counter)
-    return f"{why_not}; instead {words[:1].lower() if words.startswith('Only') else words[:1]}{words[1:]}"
+    words = "nothing that would do here lies free"
+    if lying is not None:
+        named = _lying_choice(lying, counter)
+        words = f"instead {named[:1].lower() if named.startswith('Only') else named[:1]}{named[1:]}"
+    return f"{why_not} {words[:1].upper()}{words[1:]}" if why_not.endswith("?") else f"{why_not}; {words}"
 
 
 def _age_words(age: Age, counter: Counter) -> str:
