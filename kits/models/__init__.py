@@ -4,7 +4,7 @@ from kits.models.calendar import CalendarDay, WorkCalendar
 from kits.models.handling import PartHandling, SheetSent
 from kits.models.kit import Kit, KitEvent, KitLine, KitState, KitUse, Reservation, ReservationState
 from kits.models.machine_meter import MachineMeter, MeterReading
-from kits.models.order import Allocation, Order, OrderLine, OrderPlan, OrderState, PlanState
+from kits.models.order import Allocation, Order, OrderLine, OrderPlan, OrderState
 from kits.models.service_history import ObservationKind, ServiceFile, ServiceObservation, ServiceRecord, UseProfile
 from kits.models.service_plan import PlanPart, ServicePlan
 from kits.models.stock import Incoming, StockBatch, StockItem
@@ -32,7 +32,6 @@ __all__ = [
     "OrderState",
     "PartHandling",
     "PlanPart",
-    "PlanState",
     "Reservation",
     "ReservationState",
     "ServiceFile",

@@ -12,31 +12,30 @@ from django.db.models.lookups import Exact
 
 from catalog.models import Part
 from kits.models.kit import Kit, KitUse
+from kits.models.stock import Incoming
 from kits.models.supplier import Supplier
 from service.operations.models import Branch, Dealer, Job, OwnedQuerySet
 
-
-class PlanState(models.TextChoices):
-    AT_ONCE = "at_once"  # the greedy plan and a bound; nobody has asked a solver
-    IMPROVING = "improving"
-    IMPROVED = "improved"
-    FAILED = "failed"  # the solver's job; the plan at once stands
+DIGEST_LENGTH = 64
 
 
 class OrderPlan(models.Model):
-    """What to order for some kits of one branch. `question` and `answer` are JSON texts, so that it reads as it was.
+    """What to order for some kits of one branch. `answer` is JSON text, so that it reads as it was; `asked` the request.
 
-    `gap` is what a better plan could save at the most, proven, as a share of the cost; null where nothing costs.
+    `digest` is of all it was decided from (SHA-256, hex): another digest now means that kits, stock or prices have
+    changed since. `gap` is what a better plan could save at the most, proven, as a share of the cost. `improved` says
+    whether a solver has looked for a better one.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="order_plans")
     branch = models.ForeignKey(Branch, on_delete=models.PROTECT, related_name="order_plans")
     kits: models.ManyToManyField[Kit, Any] = models.ManyToManyField(Kit, related_name="order_plans")
-    state = models.CharField(max_length=10, choices=PlanState.choices, default=PlanState.AT_ONCE)
-    question = models.TextField()
+    asked: models.JSONField[Any, Any] = models.JSONField(default=dict)
+    digest = models.CharField(max_length=DIGEST_LENGTH)
     answer = models.TextField()
-    gap = models.FloatField(null=True, blank=True)
+    gap = models.FloatField(default=0)
+    improved = models.BooleanField(default=False)
     job = models.ForeignKey(Job, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")
     made_at = models.DateTimeField()
     made_by = models.CharField(max_length=250)
@@ -47,8 +46,10 @@ class OrderPlan(models.Model):
     class Meta:
         indexes = [models.Index(fields=["dealer", "made_at", "id"], name="orderplan_of_a_dealer")]
         constraints = [
-            models.CheckConstraint(condition=Q(state__in=PlanState.values), name="orderplan_state_is_known"),
-            models.CheckConstraint(condition=Q(gap=None) | Q(gap__gte=0, gap__lte=1), name="orderplan_gap_is_a_share"),
+            models.CheckConstraint(condition=Q(gap__gte=0, gap__lte=1), name="orderplan_gap_is_a_share"),
+            models.CheckConstraint(
+                condition=Q(Exact(Length("digest"), DIGEST_LENGTH)), name="orderplan_digest_is_whole"
+            ),
         ]
 
 
@@ -102,6 +103,7 @@ class OrderLine(models.Model):
     """Whole packs of one part, or of its containers of `content` microlitres, at the price of that day.
 
     `price` is for `price_for` pieces; `core` is the refundable charge of the whole line, in no total of goods.
+    `incoming` is what of it is still on its way, and is gone once all of it is here or the order is cancelled.
     """
 
     order = models.ForeignKey(Order, on_delete=models.CASCADE, related_name="lines")
@@ -118,6 +120,7 @@ class OrderLine(models.Model):
     returnable = models.BooleanField(null=True, blank=True)
     expected = models.DateField(null=True, blank=True)
     received = models.PositiveIntegerField(default=0)
+    incoming = models.OneToOneField(Incoming, on_delete=models.SET_NULL, null=True, blank=True, related_name="ordered")
 
     class Meta:
         ordering = ["line"]
@@ -138,14 +141,29 @@ class OrderLine(models.Model):
 
 
 class Allocation(models.Model):
-    """Pieces of an order line meant for a kit's use; what is not allocated is free to the next job."""
+    """Pieces of an order line meant for a kit's use; what is not allocated is free to the next job.
+
+    `kept` of them have come and are reserved for the use. Of a container that several kits share there are no pieces:
+    `volume` microlitres of what the line brings are meant for this one.
+    """
 
     line = models.ForeignKey(OrderLine, on_delete=models.CASCADE, related_name="allocations")
     use = models.ForeignKey(KitUse, on_delete=models.CASCADE, related_name="allocations")
-    quantity = models.PositiveIntegerField()
+    quantity = models.PositiveIntegerField(default=0)
+    kept = models.PositiveIntegerField(default=0)
+    volume = models.PositiveBigIntegerField(null=True, blank=True)
 
     class Meta:
         constraints = [
             UniqueConstraint("line", "use", name="allocation_use_once_a_line"),
-            models.CheckConstraint(condition=Q(quantity__gte=1), name="allocation_is_of_something"),
+            models.CheckConstraint(
+                condition=Q(quantity__gte=1, volume=None) | Q(quantity=0, volume__gte=1),
+                name="allocation_is_of_something",
+            ),
+            models.CheckConstraint(condition=Q(kept__lte=F("quantity")), name="allocation_keeps_no_more_than_meant"),
         ]
+
+    @property
+    def open(self) -> int:
+        """Pieces of it that have not come yet."""
+        return self.quantity - self.kept
