@@ -7,6 +7,7 @@ from kits.api.counter import CounterAnswersView, CounterAnswerView
 from kits.api.due import FleetDueView, MachineDueView
 from kits.api.handling import HandlingsView, HandlingView
 from kits.api.meters import MetersView, MeterView, ReadingsView, ReadingView, ReviewView, ServiceFileView
+from kits.api.order_plans import OrderPlansView, OrderPlanView
 from kits.api.service_plans import ServicePlansView, ServicePlanView
 from kits.api.service_records import (
     ObservationsView,
@@ -61,4 +62,6 @@ urlpatterns = [
     path("imports/<uuid:import_id>/reject/", RejectView.as_view(), name="import-reject"),
     path("counter-answers/", CounterAnswersView.as_view(), name="counter-answers"),
     path("counter-answers/<uuid:check_id>/", CounterAnswerView.as_view(), name="counter-answer"),
+    path("order-plans/", OrderPlansView.as_view(), name="order-plans"),
+    path("order-plans/<uuid:plan_id>/", OrderPlanView.as_view(), name="order-plan"),
 ]

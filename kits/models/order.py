@@ -20,11 +20,12 @@ DIGEST_LENGTH = 64
 
 
 class OrderPlan(models.Model):
-    """What to order for some kits of one branch. `answer` is JSON text, so that it reads as it was; `asked` the request.
+    """What to order for some kits of one branch. `answer` is JSON text, so that it reads as it was.
 
     `digest` is of all it was decided from (SHA-256, hex): another digest now means that kits, stock or prices have
     changed since. `gap` is what a better plan could save at the most, proven, as a share of the cost. `improved` says
-    whether a solver has looked for a better one.
+    whether a solver has looked for a better one. `bought` is what to order: for each price its packs, and what of them
+    is meant for which use of a kit.
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -34,6 +35,7 @@ class OrderPlan(models.Model):
     asked: models.JSONField[Any, Any] = models.JSONField(default=dict)
     digest = models.CharField(max_length=DIGEST_LENGTH)
     answer = models.TextField()
+    bought: models.JSONField[Any, Any] = models.JSONField(default=list)
     gap = models.FloatField(default=0)
     improved = models.BooleanField(default=False)
     job = models.ForeignKey(Job, on_delete=models.SET_NULL, null=True, blank=True, related_name="+")

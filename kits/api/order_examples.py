@@ -1,0 +1,3 @@
+PLAN_BODY = {}
+PLAN = {}
+PLAN_PAGE = {}

@@ -1,0 +1,85 @@
+"""What order plans and orders are refused for."""
+
+from __future__ import annotations
+
+from service.errors import Conflict, Invalid, NotFound, Problems, Unprocessable
+
+
+class UnknownBranch(NotFound):
+    code = "unknown_branch"
+
+
+class WhichBranch(Invalid):
+    """The dealer has several branches, and none is named."""
+
+    code = "which_branch"
+
+
+class UnknownKit(NotFound):
+    code = "unknown_kit"
+
+
+class KitEnded(Conflict):
+    """Handed out or cancelled: nothing is ordered for it any more."""
+
+    code = "kit_ended"
+
+
+class KitElsewhere(Conflict):
+    """It is of another branch than the plan."""
+
+    code = "kit_elsewhere"
+
+
+class DaysUnknown(Unprocessable):
+    """Nobody has recorded on which days the branch works, so no shelf date can be told."""
+
+    code = "days_unknown"
+
+
+class UnknownOrderPlan(NotFound):
+    code = "unknown_order_plan"
+
+
+class PlanOutdated(Conflict):
+    """Kits, stock or prices have changed since the plan was made."""
+
+    code = "plan_outdated"
+
+
+class NothingToOrder(Conflict):
+    """The plan buys nothing, or nothing from those suppliers."""
+
+    code = "nothing_to_order"
+
+
+class OrderedAlready(Conflict):
+    """What the plan buys from that supplier has been ordered."""
+
+    code = "ordered_already"
+
+
+class UnknownSupplier(NotFound):
+    code = "unknown_supplier"
+
+
+class OrderLinesRefused(Problems):
+    """Lines that the supplier would not take as they are."""
+
+    code = "order_lines_refused"
+
+
+class BelowMinimumValue(Unprocessable):
+    """The goods come to less than the supplier takes an order for."""
+
+    code = "below_minimum_value"
+
+
+class UnknownOrder(NotFound):
+    code = "unknown_order"
+
+
+class OrderEnded(Conflict):
+    """Received whole or cancelled, which is for good."""
+
+    code = "order_ended"
