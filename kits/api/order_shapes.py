@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
 from rest_framework import serializers
+from rest_framework.exceptions import ValidationError
 
 from catalog.api.shapes import LARGEST_QUANTITY, PartName
 from kits.domain.order_plan.fluids import FluidBuying
@@ -17,7 +20,6 @@ CODE_LENGTH = 40
 CURRENCY_LENGTH = 3
 REASON_LENGTH = 1_000
 MOST_LINES = 1_000
-LITRES = 6  # decimals: whole microlitres
 
 
 class OrderPlanShape(StrictSerializer):
@@ -44,7 +46,9 @@ class OrderPlanShape(StrictSerializer):
 
 
 class PriceShape(StrictSerializer):
-    amount = DecimalString(places=4, help_text="For one piece or container.")
+    amount = DecimalString(
+        places=4, least=Decimal(0), most=Decimal(10_000_000), help_text="For one piece or container."
+    )
     currency = Text(max_length=CURRENCY_LENGTH)
 
 
@@ -53,11 +57,17 @@ class OrderedLineShape(StrictSerializer):
 
     part = PartName()
     content = DecimalString(
-        places=LITRES, required=False, help_text="Litres in one container, for goods supplied by volume."
-    )
+        places=6, least=Decimal("0.000001"), most=Decimal(100_000), required=False,
+        help_text="Litres in one container, for goods supplied by volume.",
+    )  # fmt: skip
     packs = Whole(required=False, min_value=1, max_value=LARGEST_QUANTITY)
     pieces = Whole(required=False, min_value=1, max_value=LARGEST_QUANTITY)
     price = PriceShape(required=False, help_text="What was agreed; the recorded price of that day where left out.")
+
+    def validate(self, attrs: Any) -> Any:
+        if ("packs" in attrs) == ("pieces" in attrs):
+            raise ValidationError({"packs": "Give either packs or pieces."}, code="one_of")
+        return attrs
 
 
 class OrderShape(StrictSerializer):
@@ -74,6 +84,12 @@ class OrderShape(StrictSerializer):
         child=OrderedLineShape(), required=False, min_length=1, max_length=MOST_LINES
     )
     note = Text(max_length=REASON_LENGTH, required=False, lines=True)
+
+    def validate(self, attrs: Any) -> Any:
+        wrong = _of_a_plan(attrs) if "plan" in attrs else _of_lines(attrs)
+        if wrong:
+            raise ValidationError(wrong, code="one_of")
+        return attrs
 
 
 class ReceivedLineShape(StrictSerializer):
@@ -94,3 +110,15 @@ class ReceiptShape(StrictSerializer):
 
 class OrderCancelShape(StrictSerializer):
     reason = Text(max_length=REASON_LENGTH)
+
+
+def _of_a_plan(attrs: Mapping[str, Any]) -> dict[str, str]:
+    words = "A plan says this already; leave it out, or order lines without a plan."
+    return {name: words for name in ("supplier", "branch", "lines") if name in attrs}
+
+
+def _of_lines(attrs: Mapping[str, Any]) -> dict[str, str]:
+    wrong = {name: "Needed where no plan is given." for name in ("supplier", "lines") if name not in attrs}
+    if "suppliers" in attrs:
+        wrong["suppliers"] = "This chooses among a plan's suppliers; without a plan name one as supplier."
+    return wrong

@@ -8,6 +8,7 @@ from kits.api.due import FleetDueView, MachineDueView
 from kits.api.handling import HandlingsView, HandlingView
 from kits.api.meters import MetersView, MeterView, ReadingsView, ReadingView, ReviewView, ServiceFileView
 from kits.api.order_plans import OrderPlansView, OrderPlanView
+from kits.api.orders import OrderCancelView, OrderReceiptView, OrdersView, OrderView
 from kits.api.service_plans import ServicePlansView, ServicePlanView
 from kits.api.service_records import (
     ObservationsView,
@@ -64,4 +65,8 @@ urlpatterns = [
     path("counter-answers/<uuid:check_id>/", CounterAnswerView.as_view(), name="counter-answer"),
     path("order-plans/", OrderPlansView.as_view(), name="order-plans"),
     path("order-plans/<uuid:plan_id>/", OrderPlanView.as_view(), name="order-plan"),
+    path("orders/", OrdersView.as_view(), name="orders"),
+    path("orders/<uuid:order_id>/", OrderView.as_view(), name="order"),
+    path("orders/<uuid:order_id>/receive/", OrderReceiptView.as_view(), name="order-receive"),
+    path("orders/<uuid:order_id>/cancel/", OrderCancelView.as_view(), name="order-cancel"),
 ]

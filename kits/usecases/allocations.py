@@ -84,9 +84,13 @@ def recount(lines: Collection[int]) -> None:
 def assigned_of(line: OrderLine) -> int:
     """Pieces on their way that are meant for somebody; of shared containers whole ones."""
     allocations = line.allocations.all()
-    volume = sum(row.volume or 0 for row in allocations)
-    containers = -(-volume // line.content) if line.content else 0
+    containers = shared_containers(sum(row.volume or 0 for row in allocations), line.content)
     return min(line.pieces - line.received, sum(row.open for row in allocations) + containers)
+
+
+def shared_containers(volume: int, content: int | None) -> int:
+    """Whole containers that hold what several kits share, in microlitres."""
+    return -(-volume // content) if content else 0
 
 
 def _tell(orders: Iterable[Order], now: datetime) -> None:

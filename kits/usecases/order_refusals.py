@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from service.errors import Conflict, Invalid, NotFound, Problems, Unprocessable
+from service.errors import Conflict, Invalid, NotFound, Unprocessable
 
 
 class UnknownBranch(NotFound):
@@ -63,10 +63,10 @@ class UnknownSupplier(NotFound):
     code = "unknown_supplier"
 
 
-class OrderLinesRefused(Problems):
-    """Lines that the supplier would not take as they are."""
+class PricesChanged(Conflict):
+    """A price changed while the order was made."""
 
-    code = "order_lines_refused"
+    code = "prices_changed"
 
 
 class BelowMinimumValue(Unprocessable):
