@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
@@ -69,30 +69,45 @@ def refuse_ended(order: Order) -> None:
 
 
 def _check(rows: Sequence[Body], lines: Mapping[int, OrderLine]) -> None:
-    problems = Gathered()
-    left = {number: line.pieces - line.received for number, line in lines.items()}
+    problems, checking = Gathered(), _Checking(lines)
     for place, row in enumerate(rows):
         with problems.each():
-            _check_row(row, lines, left, f"/lines/{place}")
+            checking.row(row, f"/lines/{place}")
     problems.tell()
 
 
-def _check_row(row: Body, lines: Mapping[int, OrderLine], left: dict[int, int], pointer: str) -> None:
-    number, pieces = row["line"], row["pieces"]
-    if number not in lines:
-        known = ", ".join(str(one) for one in sorted(lines))
-        raise Invalid(f"The order has no line {number}; its lines: {known}.", pointer=f"{pointer}/line", code="no_line")
-    if pieces > left[number]:
-        words = f"{left[number]} pieces of line {number} are still to come, not {pieces}; count again, or order more."
-        raise Invalid(words, pointer=f"{pointer}/pieces", code="more_than_ordered")
-    left[number] -= pieces
-    item = _item(lines[number])
-    batch = StockBatch.objects.filter(item=item, bin=row["bin"], date_code=row.get("date_code")).first()
-    if batch is not None and batch.on_hand and batch.expires != row.get("expires"):
-        words = (
-            f"The same goods in bin {row['bin']} are good until {batch.expires or 'a day nobody recorded'}; say the "
-        )
-        raise Invalid(f"{words}same day, or another bin.", pointer=f"{pointer}/expires", code="expires_otherwise")
+class _Checking:
+    """What the rows of a receipt say so far: pieces still to come by line, and last days by place on the shelf."""
+
+    def __init__(self, lines: Mapping[int, OrderLine]) -> None:
+        self.lines = lines
+        self.left = {number: line.pieces - line.received for number, line in lines.items()}
+        self.good_until: dict[tuple[int, str, date | None], date | None] = {}
+
+    def row(self, row: Body, pointer: str) -> None:
+        number, pieces = row["line"], row["pieces"]
+        if number not in self.lines:
+            known = ", ".join(str(one) for one in sorted(self.lines))
+            words = f"The order has no line {number}; its lines: {known}."
+            raise Invalid(words, pointer=f"{pointer}/line", code="no_line")
+        if pieces > self.left[number]:
+            words = f"{self.left[number]} pieces of line {number} are still to come, not {pieces}; count again."
+            raise Invalid(words, pointer=f"{pointer}/pieces", code="more_than_ordered")
+        self.left[number] -= pieces
+        self._same_last_day(row, pointer)
+
+    def _same_last_day(self, row: Body, pointer: str) -> None:
+        place = row["line"], row["bin"], row.get("date_code")
+        if place not in self.good_until:
+            item = _item(self.lines[row["line"]])
+            batch = StockBatch.objects.filter(item=item, bin=row["bin"], date_code=row.get("date_code")).first()
+            self.good_until[place] = batch.expires if batch is not None and batch.on_hand else row.get("expires")
+        known = self.good_until[place]
+        if known != row.get("expires"):
+            words = (
+                f"The same goods in bin {row['bin']} are good until {known or 'a day nobody recorded'}; say the same "
+            )
+            raise Invalid(f"{words}day, or use another bin.", pointer=f"{pointer}/expires", code="expires_otherwise")
 
 
 def _item(line: OrderLine) -> StockItem:
@@ -141,13 +156,14 @@ def _meant(line: OrderLine) -> list[Allocation]:
 def _settle(line: OrderLine) -> None:
     """Bring what is on its way into step. Once all has come nothing is meant for anybody that is not kept for them."""
     left = line.pieces - line.received
+    coming = Incoming.objects.filter(ordered=line)
     if not left:
         line.allocations.filter(kept=0).delete()
         line.allocations.update(quantity=F("kept"))
-        Incoming.objects.filter(pk=line.incoming_id).delete()
+        coming.delete()
         return
     meant = OrderLine.objects.prefetch_related("allocations").get(pk=line.pk)
-    Incoming.objects.filter(pk=line.incoming_id).update(quantity=left, assigned=assigned_of(meant))
+    coming.update(quantity=left, assigned=assigned_of(meant))
 
 
 def _end_where_complete(order: Order, receipt: _Receipt) -> None:

@@ -1,11 +1,11 @@
-"""What to order for the week of 13 April, by when, and what is late: the worked example of the trade notes, section 5."""
+"""What to order for the week of 13 April, by when, and what is late: the worked example of the trade notes."""
 
 from typing import Any
 
 import pytest
 
 from service.operations.models import Dealer
-from tests.acceptance.april_week import Week, april_week
+from tests.april_week import Week, april_week
 from tests.api.world import Desk
 from tests.desks import Clock
 

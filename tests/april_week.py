@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Any
 
 from catalog.models import Part
-from kits.models import CalendarDay, Incoming, Kit, StockBatch, StockItem, Supplier, SupplierPrice, WorkCalendar
+from kits.models import CalendarDay, Kit, StockBatch, StockItem, Supplier, SupplierPrice, WorkCalendar
 from service.operations.models import Branch, Dealer
 from tests.api.world import Desk
 from tests.kits_at_hand import Takes, kit_of
@@ -47,8 +47,8 @@ def april_week(desk: Desk, dealer: Dealer) -> Week:
     """J2 two resurfacers, J3 one genset, J4 four trucks, two of them at 250 h."""
     branch = Branch.objects.get(dealer=dealer)
     fenmoor = supplier(dealer, branch)
-    shelves(dealer, branch)
-    prices(dealer, fenmoor)
+    shelves(branch)
+    prices(fenmoor)
     jobs = {
         "Resurfacer A": ("J2", "S-118", "118402", AT_500),
         "Resurfacer B": ("J2", "S-118", "118377", AT_500),
@@ -59,15 +59,16 @@ def april_week(desk: Desk, dealer: Dealer) -> Week:
     }
     kits = {}
     for name, (job, spec, serial, takes) in jobs.items():
-        machine = engine(desk, name, "VRD-H40", spec, serial, "lpg_liquid", "indoor")
+        machine = engine(desk, name, ("VRD-H40", spec, serial), fuel="lpg_liquid", place="indoor")
         kits[name] = kit_of(desk, machine, takes, fitted_on=SERVICE, work_order=job)
-    genset = engine(desk, "Genset J3", "TSK-R60", "N-43", "61640", "natural_gas", "outdoor")
+    genset = engine(desk, "Genset J3", ("TSK-R60", "N-43", "61640"), fuel="natural_gas", place="outdoor")
     kits["Genset"] = kit_of(desk, genset, GENSET, fitted_on=SERVICE, work_order="J3")
     return Week(dealer, kits)
 
 
-def engine(desk: Desk, name: str, model: str, spec: str, serial: str, fuel: str, place: str) -> str:
-    """A machine whose fuel record of 12 January agrees with its plate."""
+def engine(desk: Desk, name: str, build: tuple[str, str, str], *, fuel: str, place: str) -> str:
+    """A machine of that model, specification and serial whose fuel record of 12 January agrees with its plate."""
+    model, spec, serial = build
     body = {
         "name": name, "spec": {"model": model, "spec": spec}, "serial": serial, "plate_fuels": [fuel],
         "place_of_use": place, "certified": False,
@@ -90,47 +91,42 @@ def supplier(dealer: Dealer, branch: Branch) -> Supplier:
     )  # fmt: skip
 
 
-def shelves(dealer: Dealer, branch: Branch) -> None:
+def shelves(branch: Branch) -> None:
     on_hand = {
         ("VRD", "0021-460"): (5, 2, None), ("VRD", "4410-12"): (20, 8, 8), ("VRD", "2051"): (4, 0, None),
         ("VRD", "6611"): (0, 0, None), ("TSK", "1102"): (1, 0, None), ("VRD", "0021-450"): (4, 0, None),
     }  # fmt: skip
     for (maker, number), (pieces, reserved, point) in on_hand.items():
-        stock(dealer, branch, part(maker, number), pieces, reserved, point)
+        item = stock(branch, part(maker, number), pieces, reserved)
+        StockItem.objects.filter(pk=item.pk).update(reorder_point=point)
 
 
-def stock(
-    dealer: Dealer, branch: Branch, of: Part, pieces: int, reserved: int = 0, point: int | None = None
-) -> StockItem:
-    item = StockItem.objects.create(dealer=dealer, branch=branch, part=of, reorder_point=point)
+def stock(branch: Branch, of: Part, pieces: int, reserved: int = 0) -> StockItem:
+    item = StockItem.objects.create(dealer=branch.dealer, branch=branch, part=of)
     StockBatch.objects.create(item=item, bin="A1", on_hand=pieces, reserved=reserved)
     return item
 
 
-def prices(dealer: Dealer, fenmoor: Supplier) -> None:
+def prices(fenmoor: Supplier) -> None:
     rows: dict[tuple[str, str], tuple[str, int, int]] = {  # price of a piece, pack, lead in working days
         ("VRD", "0021-460"): ("14.20", 6, 4), ("VRD", "4410-12"): ("9.40", 4, 4), ("VRD", "2051"): ("31.50", 1, 4),
         ("VRD", "6611"): ("27.80", 2, 7), ("TSK", "1102"): ("16.00", 1, 10), ("VRD", "6612"): ("1.90", 1, 4),
         ("VRD", "1001"): ("0.85", 1, 4),
     }  # fmt: skip
     for (maker, number), (each, pack, lead) in rows.items():
-        price(dealer, fenmoor, part(maker, number), each, pack=pack, minimum=pack, lead_days=lead)
+        price(fenmoor, part(maker, number), each, pack=pack, minimum=pack, lead_days=lead)
     back = {"promised_earliest": date(2026, 4, 20), "promised_latest": date(2026, 4, 22)}
-    price(dealer, fenmoor, part("VRD", "3307"), "18.60", **back)
+    price(fenmoor, part("VRD", "3307"), "18.60", **back)
     for content, each in ((LITRE, "8.90"), (5 * LITRE, "34.50"), (20 * LITRE, "118.00")):
-        price(dealer, fenmoor, part("VRD", "9105"), each, content=content, lead_days=4)
+        price(fenmoor, part("VRD", "9105"), each, content=content, lead_days=4)
 
 
-def price(dealer: Dealer, fenmoor: Supplier, of: Part, each: str, **more: Any) -> SupplierPrice:
+def price(fenmoor: Supplier, of: Part, each: str, **more: Any) -> SupplierPrice:
     """`each` is for one piece or container unless `price_for` says otherwise."""
     ticks = int(Decimal(each) * 10_000)
     fields = {"currency": "USD", **more}
-    return SupplierPrice.objects.create(dealer=dealer, supplier=fenmoor, part=of, price=ticks, **fields)
+    return SupplierPrice.objects.create(dealer=fenmoor.dealer, supplier=fenmoor, part=of, price=ticks, **fields)
 
 
 def part(maker: str, number: str) -> Part:
     return Part.objects.get(maker__code=maker, number=number)
-
-
-def on_its_way(item: StockItem) -> int:
-    return sum(row.quantity for row in Incoming.objects.filter(item=item))
