@@ -6,7 +6,7 @@ import pytest
 from django.conf import settings as django_settings
 from hypothesis import HealthCheck, settings
 
-pytest_plugins = ["tests.desks"]
+pytest_plugins = ["tests.desks", "tests.order_desk"]
 LANES = ("domain", "db", "once")
 
 # How long an example takes depends on the machine, so time decides nothing.

@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 
 from service.operations.models import Dealer
-from tests.april_week import Week, april_week
 from tests.api.world import Desk
+from tests.april_week import Week, april_week
 from tests.desks import Clock
 
 pytestmark = pytest.mark.db
