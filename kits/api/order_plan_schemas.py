@@ -103,7 +103,7 @@ class PlannedKit(serializers.Serializer[Any]):
     shelf = serializers.DateField(help_text="The branch's last working day before it.")
 
 
-class CountsAnswer(serializers.Serializer[Any]):
+class WantedCounts(serializers.Serializer[Any]):
     need = serializers.IntegerField()
     short = serializers.IntegerField()
     order = serializers.IntegerField(allow_null=True)
@@ -114,12 +114,12 @@ class EarlierNumberAnswer(PlannedGoods):
     free = serializers.IntegerField()
     allowed_on = texts()
     not_allowed_on = texts()
-    without = CountsAnswer()
+    without = WantedCounts()
     taken = serializers.IntegerField()
     words = serializers.CharField()
 
     def get_fields(self) -> dict[str, serializers.Field[Any, Any, Any, Any]]:
-        return {**super().get_fields(), "with": CountsAnswer()}  # one of Python's own words
+        return {**super().get_fields(), "with": WantedCounts()}  # one of Python's own words
 
 
 class FilledContainers(serializers.Serializer[Any]):
