@@ -29,6 +29,11 @@ AT_500 = (
     Takes("lockoff_o_ring", "VRD", "6612"),
     Takes("pcv_valve", "VRD", "3307"),
 )
+JOBS = {
+    "J2": ("Resurfacer A", "Resurfacer B"),
+    "J3": ("Genset",),
+    "J4": ("Lift truck 1", "Lift truck 2", "Lift truck 3", "Lift truck 4"),
+}
 GENSET = (Takes("oil_filter", "TSK", "1102", 2),)
 
 
@@ -39,8 +44,11 @@ class Week:
     dealer: Dealer
     kits: dict[str, Kit]
 
-    def ids(self, *without: str) -> list[str]:
-        return [str(kit.pk) for name, kit in self.kits.items() if name not in without]
+    def asked(self, *without: str) -> dict[str, Any]:
+        """The kits and the jobs they are of, as a plan is asked."""
+        kits = {name: str(kit.pk) for name, kit in self.kits.items() if name not in without}
+        jobs = [{"name": job, "kits": [kits[name] for name in names if name in kits]} for job, names in JOBS.items()]
+        return {"kits": list(kits.values()), "jobs": jobs}
 
 
 def april_week(desk: Desk, dealer: Dealer) -> Week:
@@ -49,20 +57,20 @@ def april_week(desk: Desk, dealer: Dealer) -> Week:
     fenmoor = supplier(dealer, branch)
     shelves(branch)
     prices(fenmoor)
-    jobs = {
-        "Resurfacer A": ("J2", "S-118", "118402", AT_500),
-        "Resurfacer B": ("J2", "S-118", "118377", AT_500),
-        "Lift truck 1": ("J4", "S-131", "131001", AT_250),
-        "Lift truck 3": ("J4", "S-131", "131003", AT_500),
-        "Lift truck 4": ("J4", "S-131", "131004", AT_500),
-        "Lift truck 2": ("J4", "S-131", "131002", AT_250),
+    engines = {
+        "Resurfacer A": ("S-118", "118402", AT_500),
+        "Resurfacer B": ("S-118", "118377", AT_500),
+        "Lift truck 1": ("S-131", "131001", AT_250),
+        "Lift truck 3": ("S-131", "131003", AT_500),
+        "Lift truck 4": ("S-131", "131004", AT_500),
+        "Lift truck 2": ("S-131", "131002", AT_250),
     }
     kits = {}
-    for name, (job, spec, serial, takes) in jobs.items():
+    for name, (spec, serial, takes) in engines.items():
         machine = engine(desk, name, ("VRD-H40", spec, serial), fuel="lpg_liquid", place="indoor")
-        kits[name] = kit_of(desk, machine, takes, fitted_on=SERVICE, work_order=job)
+        kits[name] = kit_of(desk, machine, takes, fitted_on=SERVICE)
     genset = engine(desk, "Genset J3", ("TSK-R60", "N-43", "61640"), fuel="natural_gas", place="outdoor")
-    kits["Genset"] = kit_of(desk, genset, GENSET, fitted_on=SERVICE, work_order="J3")
+    kits["Genset"] = kit_of(desk, genset, GENSET, fitted_on=SERVICE)
     return Week(dealer, kits)
 
 

@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
-from catalog.models import Check, Machine, Part, WorkOrder
+from catalog.models import Check, Machine, Part
 from kits.domain.kit_lines import Unit
 from kits.domain.kit_settling import LineState
 from kits.models import Kit, KitLine, KitUse, ServicePlan
@@ -33,14 +33,11 @@ def kit_of(desk: Desk, machine: str, takes: Iterable[Takes], *, fitted_on: date,
     """The machine's kit, each line decided by a recorded check on it."""
     found = Machine.objects.get(pk=machine)
     branch = Branch.objects.get(dealer=found.dealer)
-    order = None
-    if work_order is not None:
-        order, _ = WorkOrder.objects.get_or_create(dealer=found.dealer, number=work_order)
     lines = list(takes)
     checks = _checks(desk, machine, lines)
     kit = Kit.objects.create(
         dealer=found.dealer, branch=branch, number=Kit.objects.filter(dealer=found.dealer).count() + 1, machine=found,
-        work_order=order, plan=_plan(), plan_version=1, as_of=NOW.date(), fitted_on=fitted_on, complete=True,
+        plan=_plan(), plan_version=1, as_of=NOW.date(), fitted_on=fitted_on, complete=True,
         catalogue_version=1, rulebook_id=checks[0].rulebook_id, built_at=NOW, built_by="H. Orrin",
     )  # fmt: skip
     for number, (line, check) in enumerate(zip(lines, checks, strict=True), start=1):

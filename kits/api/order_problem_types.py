@@ -44,14 +44,6 @@ ORDER_REFUSALS = (
         "The plan names the orders placed from it; order the other suppliers, or make a new plan.",
     ),
     ProblemType("prices-changed", 409, "A price changed meanwhile", "Nothing was ordered; send it once more."),
-    # The same words as the house's own permission has.
-    ProblemType(
-        "test-key-refused",
-        403,
-        "Not to be done with a test key",
-        "What this does is real, and a test key must not touch it. Send it with a live key (gudgeon_live_...), or try "
-        "it on a copy of the service.",
-    ),
     ProblemType("unknown-supplier", 404, "No such supplier", "Use the code of a supplier of your own."),
     ProblemType("unknown-order", 404, "No such order", "Use the id of an order of your own."),
     ProblemType(

@@ -22,6 +22,13 @@ REASON_LENGTH = 1_000
 MOST_LINES = 1_000
 
 
+class JobShape(StrictSerializer):
+    """Kits that are one job: a fluid they all need is bought for them together."""
+
+    name = Text(max_length=CODE_LENGTH)
+    kits: serializers.ListField = serializers.ListField(child=Identifier(), min_length=1, max_length=MOST_KITS)
+
+
 class OrderPlanShape(StrictSerializer):
     """The kits to order for. Their settled lines are planned for; what is not settled is told and never bought."""
 
@@ -41,7 +48,11 @@ class OrderPlanShape(StrictSerializer):
     )  # fmt: skip
     fluids = Choice(
         choices=[word.value for word in FluidBuying], required=False,
-        help_text="by_job: containers for each work order. pooled: for all together, to be decanted. Both are shown.",
+        help_text="by_job: containers for each job. pooled: for all together, to be decanted. Both are shown.",
+    )  # fmt: skip
+    jobs: serializers.ListSerializer[Any] = serializers.ListSerializer(
+        child=JobShape(), required=False, max_length=MOST_KITS,
+        help_text="Which kits are one job. The kits of one work order are one; any other kit is a job by itself.",
     )  # fmt: skip
 
 

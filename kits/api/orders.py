@@ -17,7 +17,6 @@ from catalog.api.schemas import PAGE
 from kits.api import order_examples as examples
 from kits.api import order_schemas as schemas
 from kits.api import order_vocabulary as vocabulary
-from kits.api.live_keys import WITH_LIVE_KEYS
 from kits.api.order_plans import READ_AND_ORDER
 from kits.api.order_shapes import CODE_LENGTH, OrderCancelShape, OrderShape, ReceiptShape
 from kits.usecases import order_cancelling, order_documents, order_receiving
@@ -46,8 +45,7 @@ class OrderListParameters(QueryParameters):
 
 class OrdersView(APIView):
     required_scope: ClassVar = READ_AND_ORDER
-    permission_classes = WITH_LIVE_KEYS
-    live_keys_only = frozenset({"POST"})
+    live_keys_only: ClassVar = frozenset({"POST"})
     keyset_order = ("-placed_at", "-id")
     max_body_bytes = ORDER_BYTES
 
@@ -111,8 +109,7 @@ class OrderView(APIView):
 
 class OrderReceiptView(APIView):
     required_scope: ClassVar = Scope.ORDERS_WRITE
-    permission_classes = WITH_LIVE_KEYS
-    live_keys_only = frozenset({"POST"})
+    live_keys_only: ClassVar = frozenset({"POST"})
     max_body_bytes = ORDER_BYTES
 
     @extend_schema(
@@ -139,8 +136,7 @@ class OrderReceiptView(APIView):
 
 class OrderCancelView(APIView):
     required_scope: ClassVar = Scope.ORDERS_WRITE
-    permission_classes = WITH_LIVE_KEYS
-    live_keys_only = frozenset({"POST"})
+    live_keys_only: ClassVar = frozenset({"POST"})
 
     @extend_schema(
         operation_id="orders_cancel",

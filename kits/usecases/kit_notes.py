@@ -51,4 +51,6 @@ def tell_kits(notes: Iterable[KitNote], *, dealer: Dealer, by: str, now: datetim
         for note in told
     )  # fmt: skip
     Kit.objects.filter(pk__in={note.kit for note in told}).update(version=F("version") + 1)
-    append_all([NewChange("kit.changed", "kit", note.kit, dealer, {"event": note.what}) for note in told], now)
+    append_all(
+        [NewChange(f"kit.{note.what}", "kit", note.kit, dealer, {"order": note.order.number}) for note in told], now
+    )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from enum import StrEnum
 from typing import Any
@@ -15,6 +15,7 @@ from kits.loading.kit_needs import kits_named
 from kits.models import Kit
 from kits.models.kit import ENDED
 from kits.usecases.order_refusals import KitElsewhere, KitEnded, UnknownBranch, UnknownKit, WhichBranch
+from service.errors import Invalid
 from service.operations.models import Branch, Dealer
 
 SECONDS, MOST_SECONDS = 20, 60
@@ -38,6 +39,13 @@ class PlanAsked:
     old_stock: OldStock = OldStock.FIRST
     fluids: FluidBuying = FluidBuying.BY_JOB
     seconds: int = SECONDS
+    jobs: Mapping[UUID, str] = field(default_factory=dict)  # the jobs that somebody named, by kit
+
+    def job_of(self, kit: Kit) -> str:
+        """The job a kit belongs to: as told, else its work order's, else one by itself."""
+        if kit.pk in self.jobs:
+            return self.jobs[kit.pk]
+        return f"kit {kit.number}" if kit.work_order is None else kit.work_order.number
 
     def document(self) -> dict[str, Any]:
         """As it is kept, to be asked again."""
@@ -48,6 +56,7 @@ class PlanAsked:
             "old_stock": self.old_stock.value,
             "fluids": self.fluids.value,
             "seconds": self.seconds,
+            "jobs": _named(self.jobs),
         }
 
 
@@ -75,6 +84,7 @@ def plan_asked(body: Mapping[str, Any], *, dealer: Dealer, now: datetime) -> Pla
     for place, number in enumerate(body["kits"]):
         with problems.each():
             _check(found.get(number), branch, f"/kits/{place}")
+    jobs = _jobs(body.get("jobs", ()), ids, problems)
     problems.tell()
     return PlanAsked(
         branch,
@@ -83,6 +93,7 @@ def plan_asked(body: Mapping[str, Any], *, dealer: Dealer, now: datetime) -> Pla
         OldStock(body.get("old_stock", OldStock.FIRST)),
         FluidBuying(body.get("fluids", FluidBuying.BY_JOB)),
         body.get("seconds", SECONDS),
+        jobs,
     )
 
 
@@ -92,6 +103,7 @@ def asked_again(kept: Mapping[str, Any], dealer: Dealer) -> PlanAsked:
         **kept,
         "kits": [UUID(number) for number in kept["kits"]],
         "placed_at": datetime.fromisoformat(kept["placed_at"]),
+        "jobs": [{**job, "kits": [UUID(number) for number in job["kits"]]} for job in kept["jobs"]],
     }
     return plan_asked(body, dealer=dealer, now=body["placed_at"])
 
@@ -104,3 +116,25 @@ def _check(kit: Kit | None, branch: Branch, pointer: str) -> None:
     if kit.branch_id != branch.pk:
         words = f"Kit {kit.number} is of branch {kit.branch.code}; plan its orders with that branch's kits."
         raise KitElsewhere(words, pointer=pointer)
+
+
+def _jobs(told: Sequence[Mapping[str, Any]], kits: Sequence[UUID], problems: Gathered) -> dict[UUID, str]:
+    found: dict[UUID, str] = {}
+    for place, job in enumerate(told):
+        for number, kit in enumerate(job["kits"]):
+            pointer = f"/jobs/{place}/kits/{number}"
+            with problems.each():
+                if kit not in kits:
+                    raise UnknownKit("It is not among the kits of this plan.", pointer=pointer)
+                if kit in found:
+                    words = f"It belongs to {found[kit]} already; a kit is of one job."
+                    raise Invalid(words, pointer=pointer, code="named_twice")
+                found[kit] = job["name"]
+    return found
+
+
+def _named(jobs: Mapping[UUID, str]) -> list[dict[str, Any]]:
+    by_name: dict[str, list[str]] = {}
+    for kit, name in jobs.items():
+        by_name.setdefault(name, []).append(str(kit))
+    return [{"name": name, "kits": kits} for name, kits in sorted(by_name.items())]

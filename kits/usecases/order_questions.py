@@ -92,7 +92,7 @@ class _Putting:
         self._want_pieces()
         self._want_fluids()
         earlier = [Goods(part) for part in self.others.values()]
-        sizes = [Goods(part, content) for part in _by_fluid(self.lines) for content in self._sizes(part)]
+        sizes = [Goods(part, content) for part in self._by_fluid() for content in self._sizes(part)]
         goods = goods_by_key([*(wish.goods for wish in self.wishes.values()), *earlier, *sizes])
         question = OrderQuestion(
             tuple(self.needs), _old_first(stock_of(self.supply), self.wishes), offers, self.asked.placed,
@@ -142,7 +142,7 @@ class _Putting:
 
     def _want_fluids(self) -> None:
         """Of each fluid the containers for its jobs. One kit by itself takes those that it was built with."""
-        for part, jobs in _by_fluid(self.lines).items():
+        for part, jobs in self._by_fluid().items():
             fluid = self._fluid(part, jobs)
             self.fluids.append(fluid)
             sized = all(use.content for lines in jobs.values() for line in lines for use in line.uses)
@@ -184,6 +184,15 @@ class _Putting:
     def _keys(self, parts: Iterable[int]) -> tuple[PartKey, ...]:
         return tuple(Goods(self.others[part]).key for part in parts if part in self.others)
 
+    def _by_fluid(self) -> dict[Part, dict[str, list[WantedLine]]]:
+        """Settled lines of fluids that want some, by part and job."""
+        found: dict[Part, dict[str, list[WantedLine]]] = {}
+        for line in self.lines:
+            if line.settled and line.volume and line.uses:
+                jobs = found.setdefault(line.uses[0].part, {})
+                jobs.setdefault(self.asked.job_of(line.kit), []).append(line)
+        return found
+
     def _sizes(self, part: Part) -> Iterable[int]:
         return (one.content for one in self.supply.volumes if one.part == Goods(part).key)
 
@@ -193,20 +202,6 @@ def _shelf_dates(asked: PlanAsked, days: Calendar | None) -> dict[UUID, date]:
         words = f"On which days does {asked.branch.name} work? Record its calendar, or its closed dates of the year."
         raise DaysUnknown(f"{words} Without them nobody can say when goods must be on the shelf.", pointer="/branch")
     return {kit.pk: shelf_date(days, kit.fitted_on) for kit in asked.kits}
-
-
-def _by_fluid(lines: Iterable[WantedLine]) -> dict[Part, dict[str, list[WantedLine]]]:
-    """Settled lines of fluids that want some, by part and job: kits of one work order are one job."""
-    found: dict[Part, dict[str, list[WantedLine]]] = {}
-    for line in lines:
-        if line.settled and line.volume and line.uses:
-            found.setdefault(line.uses[0].part, {}).setdefault(job_name(line), []).append(line)
-    return found
-
-
-def job_name(line: WantedLine) -> str:
-    order = line.kit.work_order
-    return order.number if order is not None else f"kit {line.kit.number}"
 
 
 def _id(line: WantedLine, what: str) -> str:

@@ -19,7 +19,7 @@ def week(desk: Desk, tallis_bridge: Dealer, clock: Clock) -> Week:
 
 
 def planned(desk: Desk, week: Week, *without: str, **more: Any) -> Document:
-    return desk.made("/order-plans/", {"kits": week.ids(*without), "seconds": 0, **more})
+    return desk.made("/order-plans/", {**week.asked(*without), "seconds": 0, **more})
 
 
 def bought(plan: Document) -> dict[str, tuple[int, str | None]]:

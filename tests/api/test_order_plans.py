@@ -1,7 +1,6 @@
 """Order plans: kept, improved by a job, outdated by what changes, ordered from supplier by supplier."""
 
 from typing import Any
-from uuid import UUID
 
 import pytest
 from django.db import connection, transaction
@@ -267,4 +266,3 @@ def test_a_core_is_apart_and_an_order_by_day_has_its_instant(shop: Shop, truck: 
     assert plan["cores"] == [{"amount": "10.00", "currency": "USD"}]
     # 16:00 in Paris on 2 April, the last safe day for Friday the 10th with the 3rd and the 6th closed.
     assert plugs["order_by"] == {"day": "2026-04-02", "instant": "2026-04-02T14:00:00Z"}
-    assert UUID(plan["id"])
