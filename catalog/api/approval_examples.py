@@ -13,7 +13,7 @@ CONDITION = (
     "a licensed person has confirmed the LP-gas equipment and the service manager records it; "
     "this answer does not approve the conversion"
 )
-ORDER_BODY: dict[str, Any] = {"number": "J9", "machine": MACHINE}
+ORDER_BODY: dict[str, Any] = {"number": "J9", "machine": MACHINE, "planned_on": "2026-04-13"}
 ORDER: dict[str, Any] = {"id": "6d1f7a3e-8a55-4c5e-9d0c-0f2b3c4d5e71", **ORDER_BODY, "state": "open"}
 ORDER_PAGE = page(ORDER)
 APPROVAL_BODY: dict[str, Any] = {

@@ -118,6 +118,7 @@ class WorkOrderAnswer(serializers.Serializer[Any]):
     number = serializers.CharField()
     machine = serializers.UUIDField(allow_null=True)
     state = serializers.ChoiceField(choices=vocabulary.WORK_STATES)
+    planned_on = serializers.DateField(allow_null=True)
 
 
 class WorkOrderPage(PageAnswer):

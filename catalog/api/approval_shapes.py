@@ -68,7 +68,10 @@ class OutcomeShape(StrictSerializer):
 class WorkOrderShape(StrictSerializer):
     number = Text(max_length=CODE_LENGTH, help_text="The dealer's own.")
     machine = Identifier(required=False, allow_null=True)
+    planned_on = Day(required=False, allow_null=True, help_text="In the dealer's zone.")
 
 
 class WorkOrderChangeShape(StrictSerializer):
+    machine = Identifier(required=False, allow_null=True, help_text="Refused while an approval rests on the order.")
+    planned_on = Day(required=False, allow_null=True)
     state = Choice(choices=vocabulary.WORK_STATES, required=False, help_text="Closed and cancelled are for good.")

@@ -77,6 +77,9 @@ REFUSALS = (
     ProblemType(
         "work-order-elsewhere", 409, "The work order is on another machine", "Use one on the machine of the check."
     ),
+    ProblemType(
+        "work-order-approved", 409, "An approval rests on the work order", "Open another work order for that machine."
+    ),
     ProblemType("work-order-ended", 409, "The work order has ended", "Closed or cancelled is for good; open another."),
     ProblemType("hold-closed", 409, "The hold is closed", "Read the list of open holds again."),
     ProblemType("hold-confirmed", 409, "The hold stands for everybody already", "Close it once it is settled."),

@@ -38,7 +38,7 @@ from catalog.api.slips import SlipView
 from catalog.api.substitutes import SubstitutesView
 from catalog.api.supply_checks import SupplyChecksView, SupplyCheckView
 from catalog.api.where_used import AssembliesView, UsedAtView
-from catalog.api.work_orders import WorkOrdersView, WorkOrderView
+from catalog.api.work_orders import WorkOrdersView
 
 urlpatterns = [
     path("checks/", ChecksView.as_view(), name="checks"),
@@ -58,7 +58,6 @@ urlpatterns = [
     path("holds/<int:hold_id>/confirm/", HoldConfirmView.as_view(), name="hold-confirm"),
     path("holds/<int:hold_id>/close/", HoldCloseView.as_view(), name="hold-close"),
     path("work-orders/", WorkOrdersView.as_view(), name="work-orders"),
-    path("work-orders/<uuid:order_id>/", WorkOrderView.as_view(), name="work-order"),
     path("supply-checks/", SupplyChecksView.as_view(), name="supply-checks"),
     path("supply-checks/<uuid:check_id>/", SupplyCheckView.as_view(), name="supply-check"),
     path("supersessions/resolve/", ResolveView.as_view(), name="supersessions-resolve"),

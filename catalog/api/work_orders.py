@@ -1,9 +1,11 @@
-"""A dealer's work orders: shop work on a machine, by the dealer's own number."""
+"""A dealer's work orders: shop work on a machine, by the dealer's own number.
+
+One of them is shown and changed in `kits.api.work_orders`, since its kits are let go with it.
+"""
 
 from __future__ import annotations
 
 from typing import ClassVar
-from uuid import UUID
 
 from django.urls import reverse
 from django.utils import timezone
@@ -15,9 +17,8 @@ from rest_framework.views import APIView
 from catalog.api import approval_examples as examples
 from catalog.api import approval_schemas as schemas
 from catalog.api import vocabulary
-from catalog.api.approval_shapes import WorkOrderChangeShape, WorkOrderShape
-from catalog.api.editing import body_of, changed_to, created_at, patch_of, shown_at
-from catalog.api.machine_schemas import IF_MATCH
+from catalog.api.approval_shapes import WorkOrderShape
+from catalog.api.editing import body_of, created_at
 from catalog.api.machines import READ_WRITE
 from catalog.api.schemas import PAGE
 from catalog.api.shapes import CODE_LENGTH
@@ -27,7 +28,7 @@ from catalog.usecases.machine_writing import Owner
 from service.http.asking import asking_dealer
 from service.http.fields import Choice, Identifier, Text
 from service.http.pagination import KeysetPagination
-from service.http.query import PAGE_PARAMETERS, NoParameters, QueryParameters
+from service.http.query import PAGE_PARAMETERS, QueryParameters
 
 
 class WorkOrderListParameters(QueryParameters):
@@ -71,35 +72,3 @@ class WorkOrdersView(APIView):
         row = work_orders.open_order(body_of(request, WorkOrderShape), owner)
         document = work_orders.order_document(row)
         return created_at(request, row.version, document, address=reverse("work-order", args=[row.pk]))
-
-
-class WorkOrderView(APIView):
-    required_scope: ClassVar = READ_WRITE
-
-    @extend_schema(
-        operation_id="work_orders_read",
-        summary="One work order",
-        responses={200: schemas.WorkOrderAnswer},
-        examples=[OpenApiExample("Work order", examples.ORDER, response_only=True)],
-    )
-    def get(self, request: Request, order_id: UUID) -> Response:
-        NoParameters.read(request)
-        row = work_orders.order_of(asking_dealer(request), order_id)
-        return shown_at(request, row.version, work_orders.order_document(row))
-
-    @extend_schema(
-        operation_id="work_orders_change",
-        summary="Close or cancel a work order, for good; approvals bound to it end with it",
-        parameters=[IF_MATCH],
-        request=WorkOrderChangeShape,
-        responses={200: schemas.WorkOrderAnswer},
-        examples=[
-            OpenApiExample("Close", {"state": "closed"}, request_only=True),
-            OpenApiExample("Work order", {**examples.ORDER, "state": "closed"}, response_only=True),
-        ],
-    )
-    def patch(self, request: Request, order_id: UUID) -> Response:
-        owner = Owner(asking_dealer(request), timezone.now())
-        row = work_orders.order_of(owner.dealer, order_id)
-        row = work_orders.change_order(row, patch_of(request, row.version, WorkOrderChangeShape), owner)
-        return changed_to(request, row.version, work_orders.order_document(row))

@@ -158,13 +158,17 @@ class WorkState(models.TextChoices):
 
 
 class WorkOrder(models.Model):
-    """Shop work on a machine, by the dealer's own number. Once closed or cancelled it stays so."""
+    """Shop work on a machine, by the dealer's own number. Once closed or cancelled it stays so.
+
+    `planned_on` is the day it is planned for, in the dealer's zone; null while nobody has said.
+    """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="work_orders")
     number = models.CharField(max_length=60)
     machine = models.ForeignKey(Machine, on_delete=models.PROTECT, null=True, blank=True, related_name="work_orders")
     state = models.CharField(max_length=10, choices=WorkState.choices, default=WorkState.OPEN)
+    planned_on = models.DateField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
 

@@ -162,14 +162,15 @@ def _person(body: Body, signing: Signing) -> Person:
     named, asker = body.get("person"), signing.person
     if named is None and asker is None:
         raise Invalid("Say who approves: the key is bound to nobody.", pointer="/person", code="required")
-    found = asker if named is None else _person_named(named, signing.dealer)
+    found = asker if named is None else person_named(named, signing.dealer)
     if found is None or (asker is not None and found.pk != asker.pk):
         raise AnotherPerson("Nobody approves in another's name; leave person out, or sign in as that person.",
                             pointer="/person")  # fmt: skip
     return found
 
 
-def _person_named(named: str | int, dealer: Dealer) -> Person:
+def person_named(named: str | int, dealer: Dealer) -> Person:
+    """A person of the dealer's by user name, address or id. Raises UnknownPerson."""
     people = Person.objects.visible_to(dealer).filter(is_active=True)
     found: Person | None = (people.filter(pk=named) if isinstance(named, int) else people.answering_to(named)).first()
     if found is None:

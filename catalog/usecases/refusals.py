@@ -85,6 +85,12 @@ class WorkOrderEnded(Conflict):
     code = "work_order_ended"
 
 
+class WorkOrderApproved(Conflict):
+    """An approval rests on it, and is for its machine."""
+
+    code = "work_order_approved"
+
+
 class AlreadyWithdrawn(Conflict):
     code = "already_withdrawn"
 

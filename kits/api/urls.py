@@ -6,6 +6,16 @@ from kits.api.calendars import CalendarDaysView, CalendarDayView, CalendarsView,
 from kits.api.counter import CounterAnswersView, CounterAnswerView
 from kits.api.due import FleetDueView, MachineDueView
 from kits.api.handling import HandlingsView, HandlingView
+from kits.api.kit_lines_csv import KitLinesView
+from kits.api.kit_steps import (
+    KitCancelView,
+    KitFulfilView,
+    KitPickView,
+    KitReserveView,
+    KitReviewView,
+    KitSettleView,
+)
+from kits.api.kits import KitsView, KitView
 from kits.api.meters import MetersView, MeterView, ReadingsView, ReadingView, ReviewView, ServiceFileView
 from kits.api.order_plans import OrderPlansView, OrderPlanView
 from kits.api.orders import OrderCancelView, OrderReceiptView, OrdersView, OrderView
@@ -22,6 +32,7 @@ from kits.api.service_records import (
 from kits.api.stock_imports import RejectView, ReleaseView, StockImportsView, StockImportTablesView, StockImportView
 from kits.api.stock_items import StockItemsView, StockItemView
 from kits.api.suppliers import PricesView, PriceView, SuppliersView, SupplierView
+from kits.api.work_orders import WorkOrderView
 
 MACHINE = "machines/<uuid:machine_id>"
 SERVICE = f"{MACHINE}/services-done/<uuid:service_id>"
@@ -69,4 +80,14 @@ urlpatterns = [
     path("orders/<uuid:order_id>/", OrderView.as_view(), name="order"),
     path("orders/<uuid:order_id>/receive/", OrderReceiptView.as_view(), name="order-receive"),
     path("orders/<uuid:order_id>/cancel/", OrderCancelView.as_view(), name="order-cancel"),
+    path("kits/", KitsView.as_view(), name="kits"),
+    path("kits/<uuid:kit_id>/", KitView.as_view(), name="kit"),
+    path("kits/<uuid:kit_id>/lines.csv", KitLinesView.as_view(), name="kit-lines"),
+    path("kits/<uuid:kit_id>/settle/", KitSettleView.as_view(), name="kit-settle"),
+    path("kits/<uuid:kit_id>/reserve/", KitReserveView.as_view(), name="kit-reserve"),
+    path("kits/<uuid:kit_id>/review/", KitReviewView.as_view(), name="kit-review"),
+    path("kits/<uuid:kit_id>/pick/", KitPickView.as_view(), name="kit-pick"),
+    path("kits/<uuid:kit_id>/fulfil/", KitFulfilView.as_view(), name="kit-fulfil"),
+    path("kits/<uuid:kit_id>/cancel/", KitCancelView.as_view(), name="kit-cancel"),
+    path("work-orders/<uuid:order_id>/", WorkOrderView.as_view(), name="work-order"),
 ]

@@ -169,7 +169,7 @@ def contents(
                 needs.setdefault(need.position, []).append(_Asked(task.code, need, code))
     found = [entry for position, asked in needs.items() for entry in _at(position, asked, engine, licensed=licensed)]
     found += [_joint_line(code, tuple(opened)) for code, opened in unknown_joints.items()]
-    found += [_extra(extra, licensed=licensed) for extra in extras]
+    found += [extra_line(extra, licensed=licensed) for extra in extras]
     return Contents(
         tuple(entry for entry in found if isinstance(entry, Line)),
         tuple(entry for entry in found if isinstance(entry, LeftOut)),
@@ -214,7 +214,7 @@ def _at(position: str, asked: list[_Asked], engine: Engine, *, licensed: bool | 
                 unit,
                 tasks,
                 None,
-                (*missing[part], *facts, *several, *_who_fits(part, nature, licensed)),
+                (*missing[part], *facts, *several, *who_fits(part, nature, licensed)),
             )
         )
     return lines
@@ -278,17 +278,19 @@ def _joint_line(code: str, tasks: tuple[str, ...]) -> Line:
     return Line(None, None, None, tasks=tasks, missing=(Fact(f"goods of joint {code}", question + "takes none."),))
 
 
-def _who_fits(part: PartKey | None, nature: Nature, licensed: bool | None) -> tuple[Fact, ...]:  # noqa: FBT001 - a state
+def who_fits(part: PartKey | None, nature: Nature, licensed: bool | None) -> tuple[Fact, ...]:  # noqa: FBT001 - a state
+    """What must be known before a part that takes a licence is one to fit."""
     if part is None or nature is not Nature.LICENSED or licensed is not None:
         return ()
     return (Fact("licence to fit", f"Who fits {' '.join(part)}, and with which licence?"),)
 
 
-def _extra(extra: Extra, *, licensed: bool | None) -> Line | LeftOut:
+def extra_line(extra: Extra, *, licensed: bool | None) -> Line | LeftOut:
+    """What a person puts in, as a line or with why it stays out. Raises Invalid for less than one piece."""
     why = keeps_out(extra.nature, asked_for=True, measured=extra.measured, licensed=licensed)
     if why:
         return LeftOut(extra.position, extra.part, why)
     if extra.quantity < 1:
         raise Invalid("What is added to a kit is at least one piece.", code="quantity")
-    missing = _who_fits(extra.part, extra.nature, licensed)
+    missing = who_fits(extra.part, extra.nature, licensed)
     return Line(extra.position, extra.part, extra.quantity, asked_by=extra.asked_by, missing=missing)

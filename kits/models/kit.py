@@ -13,21 +13,15 @@ from catalog.models.json_columns import holds_a_list
 from catalog.models.typed_values import choices
 from kits.domain.kit_lines import Unit
 from kits.domain.kit_settling import SETTLED, LineState
+from kits.domain.kit_steps import ENDED, KitState
 from kits.models.service_plan import ServicePlan
 from kits.models.stock import StockBatch
 from service.operations.models import Branch, Dealer, OwnedQuerySet
 
-
-class KitState(models.TextChoices):
-    BUILT = "built"
-    NEEDS_REVIEW = "needs_review"  # a check, the work order or the stock has changed since it was built
-    RESERVED = "reserved"
-    PICKED = "picked"
-    FULFILLED = "fulfilled"
-    CANCELLED = "cancelled"
-
-
-ENDED = (KitState.FULFILLED, KitState.CANCELLED)
+WHY_LENGTH = 500
+__all__ = [
+    "ENDED", "WHY_LENGTH", "Kit", "KitEvent", "KitLine", "KitState", "KitUse", "Reservation", "ReservationState",
+]  # fmt: skip
 
 
 class Kit(models.Model):
@@ -45,7 +39,7 @@ class Kit(models.Model):
     work_order = models.ForeignKey(WorkOrder, on_delete=models.PROTECT, null=True, blank=True, related_name="kits")
     plan = models.ForeignKey(ServicePlan, on_delete=models.PROTECT, related_name="kits")
     plan_version = models.PositiveIntegerField()
-    state = models.CharField(max_length=12, choices=KitState.choices, default=KitState.BUILT)
+    state = models.CharField(max_length=12, choices=choices(KitState), default=KitState.BUILT.value)
     asked: models.JSONField[Any, Any] = models.JSONField(default=dict)
     work: models.JSONField[Any, Any] = models.JSONField(default=dict)
     left_out: models.JSONField[Any, Any] = models.JSONField(default=list)
@@ -66,7 +60,7 @@ class Kit(models.Model):
         indexes = [models.Index(fields=["dealer", "built_at", "id"], name="kit_of_a_dealer")]
         constraints = [
             UniqueConstraint("dealer", "number", name="kit_number_once_a_dealer"),
-            models.CheckConstraint(condition=Q(state__in=KitState.values), name="kit_state_is_known"),
+            models.CheckConstraint(condition=Q(state__in=list(KitState)), name="kit_state_is_known"),
             holds_a_list("left_out", name="kit_left_out_is_a_list"),
             holds_a_list("review", name="kit_review_is_a_list"),
             models.CheckConstraint(condition=~Q(state="needs_review") | ~Q(review=[]), name="kit_review_has_a_reason"),
@@ -76,7 +70,8 @@ class Kit(models.Model):
 class KitLine(models.Model):
     """One part at one position. `quantity` is in `unit`; what is null is not known, and then the line is not settled.
 
-    `check_made` is the check that the state rests on. A line `to_follow` was left behind when the kit was handed out.
+    `check_made` is the check that the state rests on. `choice` is who put another part in the place of the plan's, and
+    of which. A line `to_follow` was left behind when the kit was handed out, for the reason beside it.
     """
 
     kit = models.ForeignKey(Kit, on_delete=models.CASCADE, related_name="lines")
@@ -92,7 +87,9 @@ class KitLine(models.Model):
     missing: models.JSONField[Any, Any] = models.JSONField(default=list)
     alternatives: models.JSONField[Any, Any] = models.JSONField(default=list)
     check_made = models.ForeignKey(Check, on_delete=models.PROTECT, null=True, blank=True, related_name="kit_lines")
+    choice: models.JSONField[Any, Any] = models.JSONField(default=dict)
     to_follow = models.BooleanField(default=False)
+    to_follow_why = models.CharField(max_length=WHY_LENGTH, blank=True, default="")
 
     class Meta:
         ordering = ["line"]
@@ -107,6 +104,10 @@ class KitLine(models.Model):
             models.CheckConstraint(
                 condition=~Q(state__in=["accepted", "approved"]) | Q(check_made__isnull=False),
                 name="kitline_yes_has_its_check",
+            ),
+            models.CheckConstraint(
+                condition=Q(to_follow=False, to_follow_why="") | (Q(to_follow=True) & ~Q(to_follow_why="")),
+                name="kitline_follows_for_a_reason",
             ),
         ]
 

@@ -16,7 +16,7 @@ def test_an_order_is_opened_read_and_found(desk: Desk) -> None:
     created = desk.post("/work-orders/", {"number": "J9", "machine": machine})
     assert created.status_code == 201
     order = created.json()
-    assert order == {"id": order["id"], "number": "J9", "machine": machine, "state": "open"}
+    assert order == {"id": order["id"], "number": "J9", "machine": machine, "state": "open", "planned_on": None}
     read = desk.get(f"/work-orders/{order['id']}/")
     assert (read.json(), read.headers["ETag"]) == (order, created.headers["ETag"])
     for wanted in ("number=J9", f"machine={machine}", "state=open"):

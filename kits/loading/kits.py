@@ -1,0 +1,57 @@
+"""A kit with all its rows, in a number of statements that does not grow with its lines."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from kits.models import Kit, KitEvent, KitLine, KitUse, Reservation
+from service.operations.models import Dealer
+
+RELATED = (
+    "dealer", "branch", "machine__customer", "machine__specification", "work_order", "plan", "rulebook",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedLine:
+    """A line with what it takes, and of each use the reservations that were ever made."""
+
+    row: KitLine
+    uses: tuple[tuple[KitUse, tuple[Reservation, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedKit:
+    row: Kit
+    lines: tuple[LoadedLine, ...]
+    events: tuple[KitEvent, ...]
+
+
+def kits_of(dealer: Dealer) -> QuerySet[Kit]:
+    return Kit.objects.visible_to(dealer).select_related(*RELATED).defer("rulebook__document")
+
+
+def kit_rows(dealer: Dealer, number: UUID) -> LoadedKit | None:
+    """The kit with its lines; none where there is none, or where it is another dealer's."""
+    row = kits_of(dealer).filter(pk=number).first()
+    return None if row is None else with_lines(row)
+
+
+def with_lines(row: Kit) -> LoadedKit:
+    """Four statements."""
+    lines = list(
+        KitLine.objects.filter(kit=row)
+        .select_related("part__maker", "check_made")
+        .defer("part__facts", "check_made__facts", "check_made__question")
+    )
+    reservations: dict[int, list[Reservation]] = {}
+    for kept in Reservation.objects.filter(use__line__kit=row).select_related("batch"):
+        reservations.setdefault(kept.use_id, []).append(kept)
+    uses: dict[int, list[tuple[KitUse, tuple[Reservation, ...]]]] = {}
+    for use in KitUse.objects.filter(line__kit=row).select_related("part__maker").defer("part__facts"):
+        uses.setdefault(use.line_id, []).append((use, tuple(reservations.get(use.pk, ()))))
+    events = tuple(KitEvent.objects.filter(kit=row))
+    return LoadedKit(row, tuple(LoadedLine(line, tuple(uses.get(line.pk, ()))) for line in lines), events)

@@ -1,0 +1,188 @@
+"""Building a kit: what its work takes on that machine, decided line by line, saved at the version decided from."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Max
+from django.urls import reverse
+
+from catalog import loading as catalogue
+from catalog.domain.answers import Fact
+from catalog.usecases.one_version import Asking
+from catalog.usecases.reading import published
+from kits.domain.kit_lines import Engine, EngineCounts, LeftOut, Line, contents, who_fits
+from kits.domain.kit_settling import settled
+from kits.domain.packing import Nature, keeps_out
+from kits.loading.kit_supply import handling_of
+from kits.models import Kit, ServicePlan
+from kits.usecases.kit_asking import KitAsked, nature_of, understood
+from kits.usecases.kit_deciding import Decided, ToDecide, decide
+from kits.usecases.kit_documents import kit_document
+from kits.usecases.kit_events import tell
+from kits.usecases.kit_saving import left_out_document, save_lines
+from kits.usecases.kit_taking import Taken, taken_by
+from kits.usecases.kit_work import KitWork, work_document, work_of
+from service.operations.changes import lock_feed
+from service.operations.idempotency import Claim
+from service.operations.models import Dealer
+
+FREE_TRIES = 4
+INJECTORS = ("injector", "diesel_injector")
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A kit decided and not saved yet."""
+
+    asked: KitAsked
+    work: KitWork
+    lines: tuple[Decided, ...]
+    taken: Taken
+    left_out: tuple[LeftOut, ...]
+    version: int
+    rulebook: int
+
+
+def build_kit(body: Mapping[str, Any], asking: Asking, claim: Claim) -> Kit:
+    """Build, save and complete the claim in the same transaction. Raises what `understood` and `work_of` do.
+
+    Where the catalogue, the machine or the plan changed meanwhile it is built again; at the last with writers kept out.
+    """
+    for _ in range(FREE_TRIES):
+        built = _built(body, asking)
+        with transaction.atomic():
+            lock_feed()
+            if _stands(built):
+                return _saved(built, asking, claim)
+    with transaction.atomic():
+        lock_feed()
+        return _saved(_built(body, asking), asking, claim)
+
+
+def _built(body: Mapping[str, Any], asking: Asking) -> Built:
+    known = published()
+    asked = understood(body, asking)
+    work = work_of(asked)
+    found = contents(work.tasks, engine_of(asked, work), asked.extras, licensed=asked.licensed)
+    lines = [to_decide(_asked_more(line, work), asked) for line in found.lines]
+    decided, kept_out = _without_kept_out(decide(lines, asked.machine.pk, asking), asked)
+    checks = [one.check for one in decided if one.check is not None]
+    return Built(
+        asked, work, decided, taken_by(decided, asked.branch), (*found.left_out, *kept_out),
+        version=checks[0].catalogue_version if checks else known.standing.version,
+        rulebook=checks[0].rulebook_id if checks else known.standing.rulebook,
+    )  # fmt: skip
+
+
+def engine_of(asked: KitAsked, work: KitWork) -> Engine:
+    return Engine(asked.due.asked.where, _counts(asked), work.joints)
+
+
+def _counts(asked: KitAsked) -> EngineCounts:
+    """What the specification says; a number of heads is recorded nowhere, and so is asked for."""
+    spec, built = asked.machine.specification, asked.due.asked.specification
+    injectors = None
+    if built is not None:
+        standing = catalogue.as_it_stands(built, asked.due.asked.machine).positions
+        texts = [position.text for position in standing if position.category in INJECTORS]
+        # Several places for injectors are several fuels, and whose number is meant is not known.
+        injectors = json.loads(texts[0])["quantity"] if len(texts) == 1 else None
+    return EngineCounts(cylinders=None if spec is None else spec.cylinders, injectors=injectors)
+
+
+def _asked_more(line: Line, work: KitWork) -> Line:
+    """A line of tasks that only may apply here is not known to belong."""
+    doubts = [work.asked[code] for code in line.tasks if code in work.asked]
+    if not doubts or len(doubts) < len(line.tasks):
+        return line
+    return replace(line, missing=tuple(dict.fromkeys((*line.missing, *(fact for facts in doubts for fact in facts)))))
+
+
+def to_decide(line: Line, asked: KitAsked) -> ToDecide:
+    return ToDecide(line, None if line.part is None else asked.parts[line.part].id)
+
+
+def _without_kept_out(decided: Iterable[Decided], asked: KitAsked) -> tuple[tuple[Decided, ...], tuple[LeftOut, ...]]:
+    """What stands for a part of the plan may be goods that a kit does not hold; one statement."""
+    lines = tuple(decided)
+    handling = handling_of(asked.machine.dealer, {used.id for one in lines for used in one.uses})
+    kept, out = list[Decided](), list[LeftOut]()
+    for one in lines:
+        natures = [(used.key, nature_of(handling.get(used.id))) for used in one.uses]
+        refused = [LeftOut(one.line.position, key, why, one.line.tasks) for key, nature in natures
+                   if (why := _keeps_out(one, nature, asked))]  # fmt: skip
+        asks = [fact for key, nature in natures for fact in who_fits(key, nature, asked.licensed)]
+        out += refused[:1]
+        if not refused:
+            kept.append(_asking(one, asks) if asks else one)
+    return tuple(kept), tuple(out)
+
+
+def _keeps_out(one: Decided, nature: Nature, asked: KitAsked) -> str | None:
+    measured = any(extra.measured and extra.part == one.line.part for extra in asked.extras)
+    return keeps_out(nature, asked_for=one.line.asked_by is not None, measured=measured, licensed=asked.licensed)
+
+
+def _asking(one: Decided, facts: Sequence[Fact]) -> Decided:
+    line = replace(one.line, missing=tuple(dict.fromkeys((*one.line.missing, *facts))))
+    return Decided(line, one.part, settled(line, one.settled.check), one.check)
+
+
+def _stands(built: Built) -> bool:
+    """Whether everything is still as it was decided from: three statements."""
+    plan = ServicePlan.objects.filter(pk=built.asked.plan.pk, version=built.asked.plan.version)
+    return (
+        catalogue.standing().version == built.version
+        and catalogue.unchanged([built.asked.due.asked.machine])
+        and plan.exists()
+    )
+
+
+def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
+    asked = built.asked
+    kit = Kit(
+        dealer=asking.dealer,
+        branch=asked.branch,
+        number=_next_number(asking.dealer),
+        machine=asked.machine,
+        work_order=asked.work_order,
+        plan=asked.plan,
+        plan_version=asked.plan.version,
+        asked=as_sent(asked.body),
+        work=work_document(built.work),
+        left_out=[left_out_document(entry) for entry in built.left_out],
+        as_of=asked.as_of,
+        fitted_on=asked.fitted_on,
+        complete=all(one.settled.settled for one in built.lines),
+        catalogue_version=built.version,
+        rulebook_id=built.rulebook,
+        built_at=asking.now,
+        built_by=asking.asked_by,
+    )
+    kit.save(force_insert=True)
+    save_lines(kit, built.lines, built.taken)
+    tell(kit, "built", asking, {"lines": len(built.lines), "complete": kit.complete})
+    claim.complete(201, kit_document(kit), {"Location": reverse("kit", args=[kit.pk])})
+    return kit
+
+
+def _next_number(dealer: Dealer) -> int:
+    """By the dealer's own count; the feed's lock keeps two from getting the same."""
+    highest: int | None = Kit.objects.visible_to(dealer).aggregate(highest=Max("number"))["highest"]
+    return (highest or 0) + 1
+
+
+def as_sent(body: Mapping[str, Any]) -> dict[str, Any]:
+    """A body as JSON can keep it."""
+    found: dict[str, Any] = json.loads(json.dumps(body, default=_plain))
+    return found
+
+
+def _plain(value: object) -> str:
+    return value.isoformat() if isinstance(value, date) else str(value)
