@@ -262,9 +262,7 @@ class PickedKitAnswer(KitAnswer):
 
 class CancelledKitAnswer(KitAnswer):
     released = Entries(help_text="What was held, by line and bin.")
-    ordered = Entries(
-        help_text="Goods on order, free to the next job; with a warning where they cannot go back."
-    )
+    ordered = Entries(help_text="Goods on order, free to the next job; with a warning where they cannot go back.")
 
 
 class ReleasedKit(serializers.Serializer[Any]):

@@ -50,8 +50,10 @@ def with_lines(row: Kit) -> LoadedKit:
     reservations: dict[int, list[Reservation]] = {}
     for kept in Reservation.objects.filter(use__line__kit=row).select_related("batch"):
         reservations.setdefault(kept.use_id, []).append(kept)
+    rows = {line.pk: line for line in lines}
     uses: dict[int, list[tuple[KitUse, tuple[Reservation, ...]]]] = {}
     for use in KitUse.objects.filter(line__kit=row).select_related("part__maker").defer("part__facts"):
+        use.line = rows[use.line_id]
         uses.setdefault(use.line_id, []).append((use, tuple(reservations.get(use.pk, ()))))
     events = tuple(KitEvent.objects.filter(kit=row))
     return LoadedKit(row, tuple(LoadedLine(line, tuple(uses.get(line.pk, ()))) for line in lines), events)

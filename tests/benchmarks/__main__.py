@@ -22,6 +22,7 @@ BENCHMARKS = {
     "columns": "columnar",
     "counter": "counter",
     "forecast": "forecast_coverage",
+    "kit": "kit",
     "load": "load_catalogue",
     "missing": "missing_values",
     "supply": "supply_line",

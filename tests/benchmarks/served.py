@@ -41,6 +41,21 @@ def served() -> Iterator[Callable[[str, Mapping[str, Any]], Call]]:
 
 
 @contextmanager
+def served_with_keys() -> Iterator[Callable[[str, Mapping[str, Any], str, str], object]]:
+    """Yields a POST: address, body, Idempotency-Key and the status wanted; raises where the answer is another."""
+    with empty_database(), override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):
+        key = issue_key(dealer=load_world(), name="benchmark", live=True, scopes=tuple(Scope.values), now=NOW).text
+        handler = WSGIHandler()
+
+        def post(address: str, body: Mapping[str, Any], once: str, wanted: str) -> object:
+            asked = {"REQUEST_METHOD": "POST", "PATH_INFO": address, "QUERY_STRING": "",
+                     "CONTENT_TYPE": "application/json", "HTTP_IDEMPOTENCY_KEY": once}  # fmt: skip
+            return _call(handler, asked, key, wanted, json.dumps(body).encode())()
+
+        yield post
+
+
+@contextmanager
 def served_with_get() -> Iterator[Get]:
     """Yields a maker of GET calls: an address with its query -> a call that raises where the answer is not 200."""
     with empty_database(), override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):

@@ -236,6 +236,17 @@ def test_more_tasks_never_lessen_a_line_and_the_same_tasks_again_change_nothing(
         assert now is None or (quantity is not None and now >= quantity)
 
 
+@given(TASKS, TASKS)
+def test_the_places_of_a_kit_are_those_of_its_tasks_together_and_no_others(tasks: list[Task], more: list[Task]) -> None:
+    known = {task.code for task in tasks}
+    others = [task for task in more if task.code not in known]
+
+    def places(of: list[Task]) -> set[tuple[str | None, object]]:
+        return {(line.position, line.part) for line in contents(of, engine()).lines}
+
+    assert places([*tasks, *others]) == places(tasks) | places(others)
+
+
 def test_the_levels_are_of_the_tasks_that_stand_in_them() -> None:
     """The 250 h level alone: a filter, a washer, 4.3 L."""
     found = contents((OIL_250,), engine())
