@@ -77,7 +77,7 @@ class BinAnswer(serializers.Serializer[Any]):
     reserved = serializers.BooleanField()
 
 
-class PassedOverAnswer(serializers.Serializer[Any]):
+class TooOldAnswer(serializers.Serializer[Any]):
     bin = serializers.CharField(allow_blank=True)
     quantity = serializers.IntegerField()
     why = serializers.ChoiceField(choices=vocabulary.PASSED_OVER)
@@ -92,7 +92,7 @@ class KitStock(serializers.Serializer[Any]):
     incoming = serializers.IntegerField(allow_null=True, help_text="Promised in time, and meant for no job yet.")
     short = serializers.IntegerField(allow_null=True)
     bins = BinAnswer(many=True, help_text="The oldest date code first.")
-    passed_over = PassedOverAnswer(many=True)
+    passed_over = TooOldAnswer(many=True)
 
 
 class KitUseAnswer(serializers.Serializer[Any]):
@@ -108,7 +108,7 @@ class ContainerAnswer(serializers.Serializer[Any]):
     count = serializers.IntegerField()
 
 
-class ChoiceAnswer(serializers.Serializer[Any]):
+class ChosenPartAnswer(serializers.Serializer[Any]):
     by = serializers.CharField()
     at = serializers.DateTimeField()
     instead_of = PrintedName(allow_null=True)
@@ -134,7 +134,7 @@ class KitLineAnswer(serializers.Serializer[Any]):
     words = texts()
     missing = MissingFactAnswer(many=True)
     alternatives = KitAlternative(many=True)
-    choice = ChoiceAnswer(allow_null=True, help_text="Who put this part in the place of another.")
+    choice = ChosenPartAnswer(allow_null=True, help_text="Who put this part in the place of another.")
     to_follow = ToFollowAnswer(allow_null=True)
     use = KitUseAnswer(many=True)
 

@@ -149,12 +149,18 @@ def _hand_out(loaded: LoadedKit, follow: Mapping[int, str], service: Body | None
     _take_out([one for _, _, one in held], asking)
     _follow(loaded.lines, follow)
     sheets = _sheets(kit, packing.sheets, uses, asking)
-    served = None if service is None else record_service(kit, service, uses, asking)
+    served = None if service is None else record_service(kit, service, uses, _undone(loaded, follow), asking)
     ordered = free_orders([line for line in loaded.lines if line.row.line not in follow], asking)
     tell(kit, "fulfilled", asking, {
         "taken": bins, "to_follow": [{"line": line, "reason": why} for line, why in follow.items()],
         "sheets": sheets, "service": served, "ordered": ordered,
     })  # fmt: skip
+
+
+def _undone(loaded: LoadedKit, follow: Mapping[int, str]) -> frozenset[str]:
+    """The tasks of which a part follows, or was left out: nobody can say from the kit that they were done."""
+    following = {task for line in loaded.lines if line.row.line in follow for task in line.row.tasks}
+    return frozenset(following | {task for entry in loaded.row.left_out for task in entry["tasks"]})
 
 
 def _take_out(held: Iterable[Reservation], asking: Asking) -> None:

@@ -1,4 +1,4 @@
-"""From reserving to handing out: what the shelf promises, what has changed meanwhile, what is refused in which state."""
+"""From reserving to handing out: what the shelf promises, what has changed since, what is refused in which state."""
 
 from typing import Any
 
@@ -166,8 +166,30 @@ def test_a_service_is_put_on_file_where_whoever_hands_out_says_it_was_done(desk:
     out = done(desk, kit, "fulfil", {"record_service": told})
     service = out["events"][-1]["detail"]["service"]
     (row,) = ServiceRecord.objects.filter(pk=service["id"])
-    assert (row.hours, row.levels, row.by) == (80_000 - 0, ["250", "500"], "J. Haverill")
+    assert (row.hours, row.levels, row.by) == (80_000, ["250", "500"], "J. Haverill")
     assert {one["part"]["number"] for one in row.parts} == {number for _, number in KIT_500} | {"9105"}
+
+
+def test_work_whose_parts_follow_or_are_left_out_is_not_on_file_as_done(desk: Desk, shelf: Dealer) -> None:
+    StockBatch.objects.filter(item__part__number="3307").update(on_hand=0)
+    kit = done(desk, built(desk), "reserve")
+    air = line_at(kit, "air_element")["line"]
+    kit = desk.changed(f"/kits/{kit['id']}/", {"lines": [{"line": air, "remove": True, "reason": "it is new"}]})
+    follow = [{"line": line_at(kit, "pcv_valve")["line"], "reason": "PCV to follow 22 Apr"}]
+    told = {"on": "2026-03-09", "by": "J. Haverill", "hours": "8000"}
+    out = done(desk, kit, "fulfil", {"to_follow": follow, "record_service": told})
+    service = out["events"][-1]["detail"]["service"]
+    assert service["not_recorded"] == ["air_element", "breather_valve"]
+    row = ServiceRecord.objects.get(pk=service["id"])
+    assert (row.levels, set(row.tasks) & {"air_element", "breather_valve"}) == ([], set())
+    assert {"spark_plugs", "engine_oil"} <= set(row.tasks)
+
+
+def test_a_kit_for_single_tasks_puts_no_level_on_file(desk: Desk, shelf: Dealer) -> None:
+    kit = done(desk, built(desk, tasks=["spark_plugs"]), "reserve")
+    out = done(desk, kit, "fulfil", {"record_service": {"on": "2026-03-09", "by": "J. Haverill"}})
+    row = ServiceRecord.objects.get(pk=out["events"][-1]["detail"]["service"]["id"])
+    assert (row.tasks, row.levels, row.hours) == (["spark_plugs"], [], None)
 
 
 def test_a_service_that_cannot_be_recorded_hands_nothing_out(desk: Desk, shelf: Dealer) -> None:

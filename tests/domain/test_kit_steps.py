@@ -52,7 +52,7 @@ def test_other_words_for_the_same_answer_are_no_change(standing: Standing, words
         (
             APPROVED,
             replace(APPROVED, conditions=("another",)),
-            "The conditions were a person confirms and are another.",
+            "conditions were a person confirms and are another.",
         ),
         (YES, replace(YES, use=(Use(("VRD", "0021-460"), 1),)), "What to use was 1 x VRD 0021-450"),
         (YES, replace(YES, use=(Use(("VRD", "0021-450"), 2),)), "is 2 x VRD 0021-450"),
