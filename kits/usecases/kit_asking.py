@@ -9,16 +9,19 @@ from typing import Any
 from uuid import UUID
 
 from catalog import loading as catalogue
+from catalog.domain.answers import Fact
+from catalog.domain.applicability import Where
 from catalog.domain.parts import PartKey
-from catalog.loading import LoadedPart
-from catalog.models import Machine, WorkOrder, WorkState
+from catalog.loading import LoadedMachine, LoadedPart, LoadedSpecification
+from catalog.models import Machine, Status, WorkOrder, WorkState
 from catalog.usecases.asked import NamedPart, named_part
-from catalog.usecases.machine_writing import machine_of
 from catalog.usecases.one_version import Asking
 from catalog.usecases.part_finding import PartFinder
+from catalog.usecases.reading import published
 from catalog.usecases.refusals import (
     Gathered,
     MachineWithdrawn,
+    UnknownMachine,
     UnknownWorkOrder,
     WorkOrderElsewhere,
     WorkOrderEnded,
@@ -27,15 +30,28 @@ from catalog.usecases.work_orders import order_named
 from kits.domain.kit_lines import Extra
 from kits.domain.packing import Nature
 from kits.domain.plan_documents import ReadPlan
+from kits.loading import plan_read
 from kits.loading.kit_supply import handling_of
-from kits.models import PartHandling, ServicePlan
-from kits.usecases.due_asking import MachineDue, due_on
+from kits.models import PartHandling, ServiceFile, ServicePlan
 from kits.usecases.kit_branch import branch_named
 from kits.usecases.kit_refusals import PlanUnknown
-from service.errors import DomainError, Invalid
+from kits.usecases.machine_plans import engine_of, plan_holding
+from kits.usecases.machines_asked import where_of
+from service.errors import Invalid
 from service.operations.models import Branch, Dealer
 
 Body = Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class EngineAsked:
+    """A machine's engine with the plan that holds for it, or with what must be known to tell which does."""
+
+    machine: LoadedMachine
+    specification: LoadedSpecification | None
+    where: Where
+    plan: ServicePlan | None
+    missing: tuple[Fact, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +64,7 @@ class KitAsked:
     work_order: WorkOrder | None
     as_of: date
     fitted_on: date
-    due: MachineDue
+    engine: EngineAsked
     plan: ServicePlan
     read: ReadPlan
     parts: Mapping[PartKey, LoadedPart]
@@ -76,14 +92,14 @@ def understood(body: Body, asking: Asking) -> KitAsked:
             order = found.get("work_order")
             found |= _days(body, found["branch"].today(asking.now), None if order is None else order.planned_on)
     problems.tell()
-    (due,) = due_on(asking.dealer, [found["machine"].pk], found["as_of"])
-    plan, read = _plan(due, found["machine"])
+    engine = engine_asked(found["machine"], found["as_of"])
+    plan, read = _plan(engine, found["machine"])
     names = [named_part(entry["part"], f"/extras/{at}/part") for at, entry in enumerate(body.get("extras") or ())]
     parts, extras = parts_named(_of_plan(read), names)
     handling = handling_of(asking.dealer, [part.id for part in (*parts.values(), *extras)])
     parts |= {(part.maker, part.number): part for part in extras}
     return KitAsked(
-        body=body, due=due, plan=plan, read=read, parts=parts, handling=handling,
+        body=body, engine=engine, plan=plan, read=read, parts=parts, handling=handling,
         extras=tuple(
             extra_of(entry, part, handling.get(part.id), asking.asked_by)
             for entry, part in zip(body.get("extras") or (), extras, strict=True)
@@ -94,12 +110,11 @@ def understood(body: Body, asking: Asking) -> KitAsked:
 
 def machine_for_work(dealer: Dealer, number: UUID) -> Machine:
     """Raises UnknownMachine and MachineWithdrawn."""
-    try:
-        machine = machine_of(dealer, number)
-    except DomainError as error:
-        error.pointer = "/machine"
-        raise
-    if machine.status == "withdrawn":
+    rows = Machine.objects.visible_to(dealer).select_related("specification", "customer", "dealer")
+    machine: Machine | None = rows.filter(pk=number).first()
+    if machine is None:
+        raise UnknownMachine("There is no such machine of yours.", pointer="/machine")
+    if machine.status == Status.WITHDRAWN:
         raise MachineWithdrawn(f"{machine.name} is withdrawn; no kit is built for it.", pointer="/machine")
     return machine
 
@@ -133,13 +148,24 @@ def _days(body: Body, today: date, planned: date | None) -> dict[str, date]:
     return {"as_of": as_of, "fitted_on": fitted_on}
 
 
-def _plan(due: MachineDue, machine: Machine) -> tuple[ServicePlan, ReadPlan]:
-    row, read = due.asked.row, due.asked.plan
-    if row is None or read is None:
-        questions = [fact.question for fact in due.asked.missing]
+def engine_asked(machine: Machine, as_of: date) -> EngineAsked:
+    """The machine as it was known on that day, and its plan: what service work asks, without what was done to it."""
+    known = published()
+    loaded = catalogue.machines(machine.dealer, [machine.pk])[machine.pk]
+    engine = engine_of(machine)
+    built = None if engine is None else catalogue.specifications(known.standing.stamp, {engine}).get(engine)
+    chosen = ServiceFile.objects.filter(machine=machine).values_list("plan", flat=True).first()
+    found = plan_holding(machine, machine.dealer, chosen)
+    row = None if found.plan is None else found.plan.row
+    return EngineAsked(loaded, built, where_of(loaded, built, known.rulebook, as_of), row, found.missing)
+
+
+def _plan(engine: EngineAsked, machine: Machine) -> tuple[ServicePlan, ReadPlan]:
+    if engine.plan is None:
+        questions = [fact.question for fact in engine.missing]
         words = f"Nobody can tell which service plan holds for {machine.name}. {' '.join(questions)}"
         raise PlanUnknown(words, pointer="/machine", questions=questions)
-    return row, read
+    return engine.plan, plan_read(engine.plan)
 
 
 def _of_plan(read: ReadPlan) -> set[PartKey]:

@@ -23,9 +23,9 @@ from kits.loading.kit_supply import handling_of
 from kits.models import Kit, ServicePlan
 from kits.usecases.kit_asking import KitAsked, nature_of, understood
 from kits.usecases.kit_deciding import Decided, ToDecide, decide
-from kits.usecases.kit_documents import kit_document
+from kits.usecases.kit_documents import shown
 from kits.usecases.kit_events import tell
-from kits.usecases.kit_saving import left_out_document, save_lines
+from kits.usecases.kit_saving import as_saved, left_out_document, save_lines
 from kits.usecases.kit_taking import Taken, taken_by
 from kits.usecases.kit_work import KitWork, work_document, work_of
 from service.operations.changes import lock_feed
@@ -81,15 +81,15 @@ def _built(body: Mapping[str, Any], asking: Asking) -> Built:
 
 
 def engine_of(asked: KitAsked, work: KitWork) -> Engine:
-    return Engine(asked.due.asked.where, _counts(asked), work.joints)
+    return Engine(asked.engine.where, _counts(asked), work.joints)
 
 
 def _counts(asked: KitAsked) -> EngineCounts:
     """What the specification says; a number of heads is recorded nowhere, and so is asked for."""
-    spec, built = asked.machine.specification, asked.due.asked.specification
+    spec, built = asked.machine.specification, asked.engine.specification
     injectors = None
     if built is not None:
-        standing = catalogue.as_it_stands(built, asked.due.asked.machine).positions
+        standing = catalogue.as_it_stands(built, asked.engine.machine).positions
         texts = [position.text for position in standing if position.category in INJECTORS]
         # Several places for injectors are several fuels, and whose number is meant is not known.
         injectors = json.loads(texts[0])["quantity"] if len(texts) == 1 else None
@@ -111,7 +111,8 @@ def to_decide(line: Line, asked: KitAsked) -> ToDecide:
 def _without_kept_out(decided: Iterable[Decided], asked: KitAsked) -> tuple[tuple[Decided, ...], tuple[LeftOut, ...]]:
     """What stands for a part of the plan may be goods that a kit does not hold; one statement."""
     lines = tuple(decided)
-    handling = handling_of(asked.machine.dealer, {used.id for one in lines for used in one.uses})
+    others = {used.id for one in lines for used in one.uses} - {part.id for part in asked.parts.values()}
+    handling = {**asked.handling, **(handling_of(asked.machine.dealer, others) if others else {})}
     kept, out = list[Decided](), list[LeftOut]()
     for one in lines:
         natures = [(used.key, nature_of(handling.get(used.id))) for used in one.uses]
@@ -139,7 +140,7 @@ def _stands(built: Built) -> bool:
     plan = ServicePlan.objects.filter(pk=built.asked.plan.pk, version=built.asked.plan.version)
     return (
         catalogue.standing().version == built.version
-        and catalogue.unchanged([built.asked.due.asked.machine])
+        and catalogue.unchanged([built.asked.engine.machine])
         and plan.exists()
     )
 
@@ -166,9 +167,9 @@ def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
         built_by=asking.asked_by,
     )
     kit.save(force_insert=True)
-    save_lines(kit, built.lines, built.taken)
-    tell(kit, "built", asking, {"lines": len(built.lines), "complete": kit.complete})
-    claim.complete(201, kit_document(kit), {"Location": reverse("kit", args=[kit.pk])})
+    lines = save_lines(kit, built.lines, built.taken)
+    event = tell(kit, "built", asking, {"lines": len(built.lines), "complete": kit.complete})
+    claim.complete(201, shown(as_saved(kit, lines, event)), {"Location": reverse("kit", args=[kit.pk])})
     return kit
 
 

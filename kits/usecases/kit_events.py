@@ -21,8 +21,9 @@ def moved_on(kit: Kit, **columns: Any) -> None:
     kit.version += 1
 
 
-def tell(kit: Kit, what: str, asking: Asking, detail: Mapping[str, Any] | None = None) -> None:
+def tell(kit: Kit, what: str, asking: Asking, detail: Mapping[str, Any] | None = None) -> KitEvent:
     """Keep who did what, and tell the feed."""
-    KitEvent.objects.create(kit=kit, at=asking.now, by=asking.asked_by, what=what, detail=dict(detail or {}))
+    event = KitEvent.objects.create(kit=kit, at=asking.now, by=asking.asked_by, what=what, detail=dict(detail or {}))
     payload = {"version": kit.version, "state": str(kit.state), "number": kit.number}
     append(NewChange(f"kit.{what}", "kit", kit.pk, kit.dealer, payload), asking.now)
+    return event

@@ -6,20 +6,37 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from catalog.domain.answers import Fact
+from catalog.models import Part
 from kits.domain.kit_lines import LeftOut
+from kits.loading.kits import LoadedKit, LoadedLine
 from kits.loading.stock import PartSize
-from kits.models import Kit, KitLine, KitUse
+from kits.models import Kit, KitEvent, KitLine, KitUse
 from kits.usecases.kit_deciding import Decided
 from kits.usecases.kit_taking import Taken
 from kits.usecases.kit_work import fact_document
 
+Saved = list[tuple[KitLine, list[KitUse]]]
 
-def save_lines(kit: Kit, decided: Sequence[Decided], taken: Taken, *, first: int = 1) -> list[KitLine]:
-    """Add lines with what they take, in two statements."""
-    rows = [line_row(KitLine(kit=kit, line=first + at), one, taken.missing[at]) for at, one in enumerate(decided)]
+
+def save_lines(kit: Kit, decided: Sequence[Decided], taken: Taken) -> Saved:
+    """Add the lines of a new kit with what they take, in two statements."""
+    rows = [line_row(KitLine(kit=kit, line=at), one, taken.missing[at - 1]) for at, one in enumerate(decided, 1)]
     KitLine.objects.bulk_create(rows)
-    KitUse.objects.bulk_create(use for row, uses in zip(rows, taken.uses, strict=True) for use in use_rows(row, uses))
-    return rows
+    saved = [(row, use_rows(row, uses)) for row, uses in zip(rows, taken.uses, strict=True)]
+    KitUse.objects.bulk_create(use for _, uses in saved for use in uses)
+    return saved
+
+
+def as_saved(kit: Kit, saved: Saved, event: KitEvent) -> LoadedKit:
+    """A new kit as it would be loaded; one statement, for the parts."""
+    ids = {row.part_id for row, _ in saved} | {use.part_id for _, uses in saved for use in uses}
+    parts = Part.objects.select_related("maker").defer("facts").in_bulk(ids - {None})
+    for row, uses in saved:
+        row.part = parts.get(row.part_id)
+        for use in uses:
+            use.part = parts[use.part_id]
+    lines = (LoadedLine(row, tuple((use, ()) for use in uses)) for row, uses in saved)
+    return LoadedKit(kit, tuple(lines), (event,))
 
 
 def line_row(row: KitLine, one: Decided, also: Sequence[Fact] = ()) -> KitLine:

@@ -15,6 +15,7 @@ from kits.domain.kit_lines import Choice, Joint, PartNeed
 from kits.domain.packing import Nature
 from kits.domain.plans import ServicePlan, Work, combined, inside, levels_for
 from kits.domain.tasks import Task
+from kits.usecases.due_asking import due_on
 from kits.usecases.kit_asking import KitAsked, nature_of
 from kits.usecases.kit_refusals import NothingToDo
 from service.errors import DomainError, FieldProblem, Problems
@@ -52,7 +53,7 @@ def work_of(asked: KitAsked) -> KitWork:
     else:
         due, not_told = _due_within(asked, body["due_within"])
         wanted = tuple(one.task for one in due)
-    truths = {task.code: task.where.holds(asked.due.asked.where) for task in wanted}
+    truths = {task.code: task.where.holds(asked.engine.where) for task in wanted}
     # What does not apply here does not stand in for anything either.
     work = combined(task for task in wanted if truths[task.code].holds is not False)
     not_here = tuple(task for task in wanted if truths[task.code].holds is False)
@@ -93,13 +94,13 @@ def _of_tasks(plan: ServicePlan, codes: Iterable[str]) -> tuple[Task, ...]:
 
 def _due_within(asked: KitAsked, within: Mapping[str, Any]) -> tuple[tuple[Due, ...], tuple[Due, ...]]:
     """What is due or falls due by then, and what cannot be told."""
-    dues = asked.due.dues
+    (due,) = due_on(asked.machine.dealer, [asked.machine.pk], asked.as_of)
     if within.get("days") is not None:
-        found = asked.due.within(within["days"])
+        found = due.within(within["days"])
     else:
-        last = asked.due.life.last
+        last = due.life.last
         until = None if last is None else last.hours + tenths_read(str(within["hours"]), MeterUnit.HOURS)
-        found = tuple(one for one in dues if one.state is not DueState.NOT_YET or _reached(one, until))
+        found = tuple(one for one in due.dues if one.state is not DueState.NOT_YET or _reached(one, until))
     told = tuple(one for one in found if one.state is not DueState.UNKNOWN)
     return told, tuple(one for one in found if one.state is DueState.UNKNOWN)
 
