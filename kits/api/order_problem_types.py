@@ -6,10 +6,6 @@ from service.http.problem_types import ProblemType
 
 ORDER_REFUSALS = (
     ProblemType(
-        "unknown-branch", 404, "No such branch", "Use the code of a branch of your own; the detail names them."
-    ),
-    ProblemType("unknown-kit", 404, "No such kit", "Use the id of a kit of your own."),
-    ProblemType(
         "kit-ended", 409, "The kit has ended", "It was handed out or cancelled; leave it out, or build another."
     ),
     ProblemType(
@@ -44,7 +40,6 @@ ORDER_REFUSALS = (
         "The plan names the orders placed from it; order the other suppliers, or make a new plan.",
     ),
     ProblemType("prices-changed", 409, "A price changed meanwhile", "Nothing was ordered; send it once more."),
-    ProblemType("unknown-supplier", 404, "No such supplier", "Use the code of a supplier of your own."),
     ProblemType("unknown-order", 404, "No such order", "Use the id of an order of your own."),
     ProblemType(
         "order-ended",

@@ -49,7 +49,9 @@ REFUSALS = (
         "No such stock import",
         "Use the id of an import of your own; its first job has the same.",
     ),
-    ProblemType("unknown-branch", 404, "No such branch", "Use the code of a branch of your own."),
+    ProblemType(
+        "unknown-branch", 404, "No such branch", "Use the code of a branch of your own; the detail names them."
+    ),
     ProblemType("unknown-calendar", 404, "No such calendar", "Use the id of a calendar of your own."),
     ProblemType("unknown-calendar-day", 404, "No such day in the calendar", "Only days that are listed can go."),
     ProblemType("unknown-supplier", 404, "No such supplier", "Use the code or id of a supplier of your own."),
@@ -70,7 +72,7 @@ REFUSALS = (
         "Sign in, or ask with a key that is bound to a person: who released or rejected a file is written down.",
     ),
     ProblemType("unknown-kit", 404, "No such kit", "Use the id of a kit of your own."),
-    ProblemType("which-branch", 400, "Several branches could build it", "Name the branch by its code."),
+    ProblemType("which-branch", 400, "Several branches could be meant", "Name the branch by its code."),
     ProblemType(
         "plan-unknown",
         422,

@@ -9,7 +9,8 @@ from uuid import UUID
 from catalog.usecases.refusals import Gathered
 from kits.holidays_of import public_holidays
 from kits.models import CalendarDay, WorkCalendar
-from kits.usecases.dealer_rows import Owner, Row, branch_of, move_on, removed, told
+from kits.usecases.branches import branch_meant
+from kits.usecases.dealer_rows import Owner, Row, move_on, removed, told
 from service.errors import Invalid, NotFound
 from service.operations.models import Dealer
 from service.operations.models.dealer import weekday_bits
@@ -114,7 +115,7 @@ def _state(calendar: WorkCalendar, row: Row) -> None:
         calendar.worked_weekday_bits = weekday_bits(row["worked_weekdays"])
     with problems.each():
         if "branch" in row:
-            calendar.branch = None if row["branch"] is None else branch_of(calendar.dealer, row["branch"])
+            calendar.branch = None if row["branch"] is None else branch_meant(calendar.dealer, row["branch"])
     with problems.each():
         _refuse_years(calendar)
     with problems.each():

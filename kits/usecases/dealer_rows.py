@@ -21,16 +21,12 @@ from catalog.usecases.asked import named_part
 from catalog.usecases.part_finding import PartFinder
 from catalog.usecases.refusals import Taken
 from kits.domain.money import Money, decimals_of, money
-from service.errors import Conflict, DomainError, Invalid, NotFound, Stale
+from service.errors import Conflict, DomainError, Invalid, Stale
 from service.operations.changes import NewChange, append, lock_feed
-from service.operations.models import Branch, Dealer
+from service.operations.models import Dealer
 
 Row = Mapping[str, Any]
 STALE = "It has changed since it was read; read it again and send the new ETag in If-Match."
-
-
-class UnknownBranch(NotFound):
-    code = "unknown_branch"
 
 
 class InUse(Conflict):
@@ -78,13 +74,6 @@ def removed(row: Any, why: str) -> None:
         raise InUse(why) from None
     if not gone:
         raise Stale(STALE)
-
-
-def branch_of(dealer: Dealer, code: str, pointer: str = "/branch") -> Branch:
-    found = Branch.objects.visible_to(dealer).filter(code=code).first()
-    if found is None:
-        raise UnknownBranch(f"There is no branch {code[:60]!r} of yours.", pointer=pointer)
-    return found
 
 
 def part_of(entry: Any, pointer: str = "/part") -> Part:

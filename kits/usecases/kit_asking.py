@@ -33,7 +33,7 @@ from kits.domain.plan_documents import ReadPlan
 from kits.loading import plan_read
 from kits.loading.kit_supply import handling_of
 from kits.models import PartHandling, ServiceFile, ServicePlan
-from kits.usecases.kit_branch import branch_named
+from kits.usecases.branches import branch_meant
 from kits.usecases.kit_refusals import PlanUnknown
 from kits.usecases.machine_plans import engine_of, plan_holding
 from kits.usecases.machines_asked import where_of
@@ -83,7 +83,7 @@ def understood(body: Body, asking: Asking) -> KitAsked:
     with problems.each():
         found["machine"] = machine_for_work(asking.dealer, body["machine"])
     with problems.each():
-        found["branch"] = branch_named(asking.dealer, body.get("branch"))
+        found["branch"] = branch_meant(asking.dealer, body.get("branch"))
     if "machine" in found:
         with problems.each():
             found["work_order"] = order_for(asking.dealer, body.get("work_order"), found["machine"])

@@ -2,21 +2,11 @@
 
 from __future__ import annotations
 
-from service.errors import Conflict, Invalid, NotFound, Unprocessable
+from service.errors import Conflict, NotFound, Unprocessable
 
 
 class UnknownKit(NotFound):
     code = "unknown_kit"
-
-
-class UnknownBranch(NotFound):
-    code = "unknown_branch"
-
-
-class WhichBranch(Invalid):
-    """The dealer has several branches, and none is named."""
-
-    code = "which_branch"
 
 
 class PlanUnknown(Unprocessable):

@@ -14,7 +14,9 @@ from kits.domain.order_plan.fluids import FluidBuying
 from kits.loading.kit_needs import kits_named
 from kits.models import Kit
 from kits.models.kit import ENDED
-from kits.usecases.order_refusals import KitElsewhere, KitEnded, UnknownBranch, UnknownKit, WhichBranch
+from kits.usecases.branches import branch_meant
+from kits.usecases.kit_refusals import UnknownKit
+from kits.usecases.order_refusals import KitElsewhere, KitEnded
 from service.errors import Invalid
 from service.operations.models import Branch, Dealer
 
@@ -60,24 +62,12 @@ class PlanAsked:
         }
 
 
-def branch_named(dealer: Dealer, code: str | None) -> Branch:
-    """By its code; without one the dealer's only branch, in one statement. Raises UnknownBranch and WhichBranch."""
-    known = {branch.code: branch for branch in Branch.objects.visible_to(dealer).select_related("dealer")}
-    names = ", ".join(sorted(known)) or "none"
-    if code is None and len(known) != 1:
-        raise WhichBranch(f"Say for which branch; yours: {names}.", pointer="/branch")
-    found = known.get(code) if code is not None else next(iter(known.values()))
-    if found is None:
-        raise UnknownBranch(f"There is no branch {code!r} of yours; yours: {names}.", pointer="/branch")
-    return found
-
-
 def plan_asked(body: Mapping[str, Any], *, dealer: Dealer, now: datetime) -> PlanAsked:
     """A body of the shape of `POST /order-plans/`, in two statements.
 
     Raises UnknownBranch, WhichBranch, UnknownKit, KitEnded and KitElsewhere, all of a body's kits at once.
     """
-    branch = branch_named(dealer, body.get("branch"))
+    branch = branch_meant(dealer, body.get("branch"))
     ids: Sequence[UUID] = list(dict.fromkeys(body["kits"]))
     found = {kit.pk: kit for kit in kits_named(Kit.objects.visible_to(dealer), ids)}
     problems = Gathered()

@@ -2,21 +2,7 @@
 
 from __future__ import annotations
 
-from service.errors import Conflict, Invalid, NotFound, Unprocessable
-
-
-class UnknownBranch(NotFound):
-    code = "unknown_branch"
-
-
-class WhichBranch(Invalid):
-    """The dealer has several branches, and none is named."""
-
-    code = "which_branch"
-
-
-class UnknownKit(NotFound):
-    code = "unknown_kit"
+from service.errors import Conflict, NotFound, Unprocessable
 
 
 class KitEnded(Conflict):
@@ -57,10 +43,6 @@ class OrderedAlready(Conflict):
     """What the plan buys from that supplier has been ordered."""
 
     code = "ordered_already"
-
-
-class UnknownSupplier(NotFound):
-    code = "unknown_supplier"
 
 
 class PricesChanged(Conflict):

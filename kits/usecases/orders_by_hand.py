@@ -18,11 +18,11 @@ from kits.domain.money import Money, money
 from kits.domain.order_lines import Packing, check_minimum, packs_of
 from kits.models import Supplier, SupplierPrice
 from kits.usecases.branch_supply import branch_supply
-from kits.usecases.order_asking import branch_named
+from kits.usecases.branches import branch_meant
 from kits.usecases.order_drafts import LineDraft, OrderDraft, recorded_line
 from kits.usecases.order_goods import litres, offers_of
-from kits.usecases.order_refusals import UnknownSupplier
 from kits.usecases.orders_from_plans import arrival_of
+from kits.usecases.supplier_writing import UnknownSupplier
 from service.errors import DomainError, Invalid
 from service.operations.models import Branch, Dealer
 
@@ -39,7 +39,7 @@ def free_draft(body: Body, *, dealer: Dealer, now: datetime) -> OrderDraft:
     problems = Gathered()
     found: dict[str, Any] = {}
     with problems.each():
-        found["branch"] = branch_named(dealer, body.get("branch"))
+        found["branch"] = branch_meant(dealer, body.get("branch"))
     with problems.each():
         found["supplier"] = _supplier(dealer, body["supplier"])
     parts = _parts(body["lines"], problems)

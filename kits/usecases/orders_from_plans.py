@@ -16,7 +16,8 @@ from kits.usecases.order_digests import digest_of
 from kits.usecases.order_drafts import OrderDraft, recorded_line
 from kits.usecases.order_plan_reading import plan_of
 from kits.usecases.order_questions import plan_basis
-from kits.usecases.order_refusals import NothingToOrder, OrderedAlready, PlanOutdated, UnknownOrderPlan, UnknownSupplier
+from kits.usecases.order_refusals import NothingToOrder, OrderedAlready, PlanOutdated, UnknownOrderPlan
+from kits.usecases.supplier_writing import UnknownSupplier
 from service.errors import DomainError
 from service.operations.models import Dealer
 

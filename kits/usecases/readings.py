@@ -16,11 +16,11 @@ from kits.domain.local_times import instant_in
 from kits.domain.meters import Held, Reading, Review
 from kits.loading import service_records
 from kits.models import MachineMeter, MeterReading
+from kits.usecases.branches import branch_meant
 from kits.usecases.metering import By, meter_of, meter_text, steps_of
 from kits.usecases.refusals import AlreadyReviewed, UnknownReading
 from kits.usecases.service_files import filed, refuse_future
 from service.errors import DomainError, Invalid
-from service.operations.models import Branch
 
 Row = Mapping[str, Any]
 HeldReadings = Mapping[Reading, Held]
@@ -61,10 +61,7 @@ def _when(row: Row, by: By) -> tuple[date, datetime | None]:
     dealer, local = by.owner.dealer, row.get("at")
     zone = dealer.zone
     if row.get("branch") is not None:
-        branch = Branch.objects.visible_to(dealer).filter(code=row["branch"]).first()
-        if branch is None:
-            raise Invalid(f"You have no branch {row['branch']!r}.", pointer="/branch", code="unknown_branch")
-        zone = branch.zone
+        zone = branch_meant(dealer, row["branch"]).zone
     if local is None:
         day: date = row["on"]
         refuse_future(day, by.owner, "/on")

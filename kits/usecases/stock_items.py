@@ -14,11 +14,11 @@ from catalog.usecases.refusals import Gathered
 from kits.domain.stock import Batch
 from kits.loading.stock import item_value
 from kits.models import StockBatch, StockItem
+from kits.usecases.branches import branch_meant
 from kits.usecases.dealer_rows import (
     InUse,
     Owner,
     Row,
-    branch_of,
     content_document,
     content_of,
     money_document,
@@ -68,7 +68,7 @@ def add_item(row: Row, owner: Owner) -> StockItem:
     """Raises every problem of the body, Taken for a part and size that lies at that branch already."""
     item, problems = StockItem(dealer=owner.dealer), Gathered()
     with problems.each():
-        item.branch = branch_of(owner.dealer, row["branch"])
+        item.branch = branch_meant(owner.dealer, row["branch"])
     with problems.each():
         item.part = part_of(row["part"])
     with problems.each():

@@ -45,13 +45,13 @@ def test_every_problem_of_the_body_is_named_at_once_and_nothing_recorded(
 def test_of_several_branches_one_has_to_be_named(desk: Desk, tallis_bridge: Dealer) -> None:
     other_branch(tallis_bridge)
     response = desk.post("/counter-answers/", BODY)
-    assert (response.status_code, response.json()["code"]) == (400, "branch_needed")
-    assert problems(response) == {("#/branch", "branch_needed")}
+    assert (response.status_code, response.json()["code"]) == (400, "which_branch")
+    assert problems(response) == {("#/branch", "which_branch")}
     assert "main, quay" in response.json()["detail"]
     assert desk.post("/counter-answers/", {**BODY, "branch": "quay"}).status_code == 201
     number = Check.objects.get().pk
     again = desk.get(f"/counter-answers/{number}/")
-    assert (again.status_code, again.json()["code"]) == (400, "branch_needed")
+    assert (again.status_code, again.json()["code"]) == (400, "which_branch")
     assert desk.get(f"/counter-answers/{number}/?branch=main").status_code == 200
 
 
