@@ -10,12 +10,11 @@ from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Verdic
 from catalog.domain.applicability import Where, located
 from catalog.domain.case import Case
 from catalog.domain.cautions import cautions_for
-from catalog.domain.circumstances import circumstances
 from catalog.domain.conflicts import between_demands, with_the_plate
-from catalog.domain.deciding import findings_of, for_a_technician, judge
+from catalog.domain.deciding import findings_of, judge
 from catalog.domain.findings import Finding
 from catalog.domain.folding import Folded, fold
-from catalog.domain.gate import gate
+from catalog.domain.kept_findings import for_a_technician, weighed
 from catalog.domain.kit_candidates import judge_contents
 from catalog.domain.part_against_part import set_beside
 from catalog.domain.parts import SPECIFIES, MatchedSet, Part, PartKey, Position
@@ -31,7 +30,6 @@ from catalog.domain.superseding import (
     superseded,
     with_replacements,
 )
-from catalog.domain.weighing_rules import weigh_rules
 
 
 def decide(question: Question) -> Decision:
@@ -153,12 +151,12 @@ def case_of(question: Question, engine: Engine, position: Position, where: Where
     """One part of the candidate at the position; a piece of a matched set that is offered whole stands for itself."""
     own, code = item.part.member_of, position.code
     sets = (own,) if own is not None else sets_with(item.part, engine.statements, code, where)
-    whole = any(_sets_offered(question, one) for one in sets)
+    alone = sets[0] if sets and not any(_sets_offered(question, one) for one in sets) else None
     return Case(
         rulebook=question.rulebook,
         where=where,
         position=position,
-        candidate=replace(item.part, member_of=None if whole or not sets else sets[0]),
+        candidate=item.part if item.part.member_of is alone else replace(item.part, member_of=alone),
         statements=engine.statements,
         found=question.replaces,
         fuels_built_for=engine.fuels,
@@ -189,8 +187,7 @@ def _together(position: Position, cases: tuple[Case, ...], counts: tuple[Finding
 
 
 def _of_kit(case: Case) -> tuple[Finding, ...]:
-    found = (*gate(case), *circumstances(case), *weigh_rules(case), *judge_contents(case))
-    return for_a_technician(case, found)
+    return for_a_technician(case, (*weighed(case), *judge_contents(case)))
 
 
 def counting(

@@ -77,10 +77,11 @@ def decisive(findings: Iterable[Finding]) -> tuple[Fact, ...]:
     where one of its findings can rise above that.
     """
     everything = tuple(findings)
-    still_open = [finding for finding in everything if _open(finding)]
+    still_open = [finding for finding in everything if finding.missing and finding.outcome is Answer.UNKNOWN]
     if not still_open:
         return ()
-    floor = max([_LEVEL[f.effect] for f in everything if not _open(f)], default=0)
+    settled = (finding for finding in everything if not finding.missing or finding.outcome is not Answer.UNKNOWN)
+    floor = max([_LEVEL[finding.effect] for finding in settled], default=0)
     weight: dict[Fact, tuple[int, int]] = {}
     for finding in still_open:
         if level(finding.worst) > floor:
@@ -89,10 +90,6 @@ def decisive(findings: Iterable[Finding]) -> tuple[Fact, ...]:
                 weight[fact] = (max(most, level(finding.worst)), count + 1)
     # Python's sort keeps the order of equals, which is the order of the findings.
     return tuple(sorted(weight, key=lambda fact: (-weight[fact][0], -weight[fact][1])))
-
-
-def _open(finding: Finding) -> bool:
-    return finding.outcome is Answer.UNKNOWN and bool(finding.missing)
 
 
 def _approver(deciding: list[Finding]) -> Approver | None:

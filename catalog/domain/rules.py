@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Hashable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
+from typing import Any
 
 from catalog.domain.answers import Answer, Aspect, Effect, Fact, Source, TakenOver
 from catalog.domain.fuels import FuelDefinition, ServiceClass
@@ -369,6 +370,11 @@ class Rulebook:
             place = floor.category, floor.attribute
             found[place] = (*found.get(place, ()), floor)
         return found
+
+    @cached_property
+    def kept(self) -> dict[Hashable, Any]:
+        """What was found under this rulebook; whoever keeps something here bounds it, see `kept_findings`."""
+        return {}
 
     def attribute_name(self, code: str) -> str:
         known = self.attributes.get(code)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 from typing import Any
 
@@ -30,22 +31,25 @@ from catalog.domain.supply.line_building import StageRow
 from catalog.domain.supply.stages import Known, StageKind
 from catalog.domain.value_documents import unpack_value
 from catalog.domain.values import Demand, Offer, Place
+from catalog.models.facts import as_text
 
 PARTS_KEPT = 4_096
 POSITIONS_KEPT = 4_096
+STATEMENTS_KEPT = 8_192
+OFFERS_KEPT = 16_384
 
 
 @lru_cache(maxsize=PARTS_KEPT)
-def part_from(text: str) -> Part:
-    """The part a derived text says, with what it holds, and without an id."""
-    return _part(json.loads(text))
+def part_from(text: str, number: int | None = None) -> Part:
+    """The part a derived text says, with what it holds; `number` is its row's id, where it is known."""
+    return _part(json.loads(text)) if number is None else replace(part_from(text), id=number)
 
 
 def _part(document: dict[str, Any]) -> Part:
     offers: dict[Place, tuple[Offer, ...]] = {}
     for attribute, slot, packed, kind, citation in document["offers"]:
-        place = (attribute, slot)
-        offers[place] = (*offers.get(place, ()), Offer(unpack_value(packed), Source(SourceKind(kind), citation)))
+        place, stated = (attribute, slot), _offers(_frozen(packed), kind, citation)
+        offers[place] = (*offers[place], *stated) if place in offers else stated
     supplied_as = document["supplied_as"]
     return Part(
         maker=document["maker"],
@@ -59,6 +63,16 @@ def _part(document: dict[str, Any]) -> Part:
         member_of=_matched_set(document.get("member_of")),
         described=document.get("described", False),
     )
+
+
+@lru_cache(maxsize=OFFERS_KEPT)
+def _offers(packed: Hashable, kind: str, citation: str) -> tuple[Offer]:
+    """One source's word; parts that say the same share it, so that what was found of one is found of the other."""
+    return (Offer(unpack_value(packed), Source(SourceKind(kind), citation)),)
+
+
+def _frozen(packed: object) -> Hashable:
+    return tuple(map(_frozen, packed)) if isinstance(packed, list) else packed
 
 
 def _matched_set(document: Sequence[Any] | None) -> MatchedSet | None:
@@ -101,12 +115,17 @@ def _window(packed: object) -> Interval | None:
     return payload if isinstance(payload, Interval) else None
 
 
-def statement_from(part: Part, specification: str, document: Sequence[Any]) -> Statement:
-    """A statement from what `LoadedStatement.document` holds."""
-    position, kind, by, source_kind, citation, serials, any_fuel, all_fuels, places = document
+def statement_from(part: tuple[str, int | None], specification: str, document: Sequence[Any]) -> Statement:
+    """A statement about the part of this text and id from what `LoadedStatement.document` holds."""
+    return _statement(*part, specification, as_text(document))
+
+
+@lru_cache(maxsize=STATEMENTS_KEPT)
+def _statement(part: str, number: int | None, specification: str, document: str) -> Statement:
+    position, kind, by, source_kind, citation, serials, any_fuel, all_fuels, places = json.loads(document)
     return Statement(
         kind=StatementKind(kind),
-        part=part,
+        part=part_from(part, number),
         position=position,
         applicability=Applicability(
             specification=specification,

@@ -18,9 +18,11 @@ from catalog.models.part import Part, PartAttribute
 from catalog.models.supply import StageValue, SupplyStage
 from catalog.models.typed_values import TypedValue
 
+_CANONICAL = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+
 
 def as_text(document: object) -> str:
-    return json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
+    return _CANONICAL.encode(document)
 
 
 CONTAINS, MEMBER_OF = "contains", "member_of"

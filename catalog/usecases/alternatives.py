@@ -9,7 +9,7 @@ from catalog.domain.answers import Verdict
 from catalog.domain.applicability import located
 from catalog.domain.checking import decide
 from catalog.domain.parts import SPECIFIES, Part, PartKey
-from catalog.domain.questions import Decision, Item, Question
+from catalog.domain.questions import NOTHING_REPLACED, Decision, Engine, Item, Question
 
 MOST_ALTERNATIVES = 5
 _FIT_TO_USE = (Verdict.ACCEPTED, Verdict.CONDITIONAL)
@@ -32,7 +32,7 @@ def alternatives_to(question: Question, decision: Decision, left_out: frozenset[
     judged: dict[PartKey, Alternative] = {}
     seen = {use.part.key for use in decision.use}
     for part in _specified(question, decision.position):
-        other = decide(replace(question, candidate=(Item(part),), position=decision.position))
+        other = _judged(replace(question, candidate=(Item(part),), position=decision.position), question.engine)
         # A specified number may be another one today; a set of several is no alternative to name in a line.
         if other.verdict in _FIT_TO_USE and len(other.use) == 1:
             (use,) = other.use
@@ -41,6 +41,25 @@ def alternatives_to(question: Question, decision: Decision, left_out: frozenset[
         if len(judged) == MOST_ALTERNATIVES:
             break
     return tuple(sorted(judged.values(), key=lambda found: _FIT_TO_USE.index(found.verdict)))
+
+
+def _judged(question: Question, engine: Engine) -> Decision:
+    """Decided once for all that ask about other parts at the same place, whatever the serial where no break is near.
+
+    Kept under the rulebook beside the findings, which bound it; what its key names by identity is kept with it. Where
+    numbers replace numbers, every question is decided by itself.
+    """
+    if question.replacements is not NOTHING_REPLACED:
+        return decide(question)
+    kept, application = question.rulebook.kept, question.application
+    if not any(said.applicability.serials for said in engine.statements):
+        application = replace(application, serial=None, serial_in_no_block=False)
+    named = (question.candidate[0].part, question.replaces, *engine.positions, *engine.statements)
+    key = "alternative", question.position, application, engine.name, engine.fuels, *map(id, named)
+    if key not in kept:
+        kept[key] = decide(question), named
+    found: Decision = kept[key][0]
+    return found
 
 
 def _specified(question: Question, position: str) -> Iterator[Part]:

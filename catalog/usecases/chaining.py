@@ -86,7 +86,7 @@ def replacements_of(
     steps = loading.supersessions(stamp, loading.parts_answering(stamp, (), parts))
     rows = loading.parts_in(stamp, steps)
     chains, numbered = chains_of(steps, rows)
-    known = {row.id: replace(loading.part_from(row.text), id=row.id) for row in rows}
+    known = {row.id: loading.part_from(row.text, row.id) for row in rows}
     return Replacements(
         chains,
         known,

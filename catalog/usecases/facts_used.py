@@ -8,7 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -56,14 +56,13 @@ def digest_of(text: str, rulebook: Rulebook) -> str:
 def question_of(facts: FactsUsed, rulebook: Rulebook, ids: Sequence[int | None] = ()) -> Question:
     """The question in the domain's values; `ids` gives each part its row's id, in the same order."""
     rest = facts.rest
-    parts = [loading.part_from(text) for text in facts.parts]
-    if ids:
-        parts = [replace(part, id=known) for part, known in zip(parts, ids, strict=True)]
+    named = tuple(zip(facts.parts, ids or (None,) * len(facts.parts), strict=True))
+    parts = [loading.part_from(text, number) for text, number in named]
     return Question(
         rulebook=rulebook,
         candidate=tuple(_item(entry, parts) for entry in rest["candidate"]),
         application=application_of(rest["application"]),
-        engine=_engine(facts, parts),
+        engine=_engine(facts, named),
         position=rest["position"],
         replaces=None if rest["replaces"] is None else parts[rest["replaces"]],
         replacements=_replacements(rest, parts),
@@ -129,7 +128,7 @@ def counter_source(how: str) -> Source:
     return Source(SourceKind.RECORD, _WORDS[How(how)])
 
 
-def _engine(facts: FactsUsed, parts: Sequence[Part]) -> Engine | None:
+def _engine(facts: FactsUsed, parts: Sequence[tuple[str, int | None]]) -> Engine | None:
     engine = facts.rest["engine"]
     if engine is None:
         return None

@@ -199,7 +199,7 @@ class Ranking:
         return found
 
     def _judge(self, row: loading.LoadedPart) -> Judged | None:
-        part = replace(loading.part_from(row.text), id=row.id)
+        part = loading.part_from(row.text, row.id)
         if part.key in self.passed_over:
             return None
         question = self._about(part, row)

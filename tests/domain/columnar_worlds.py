@@ -18,13 +18,13 @@ from catalog.domain.columnar.open_questions import Need, OpenQuestion
 from catalog.domain.columnar.packing import SILENT, effect_of, number_of, packed
 from catalog.domain.columnar.pairs import judge_pairs
 from catalog.domain.columnar.searching import search
-from catalog.domain.columnar.weighings import CIRCUMSTANCES, GATE, Weighing
 from catalog.domain.findings import Lead
 from catalog.domain.fuels import Fuel, FuelRecord, RecordMode
 from catalog.domain.parts import FUELS, SERVICE, MatchedSet, Part, PortClasses, Position, Statement, StatementKind
 from catalog.domain.questions import Decision, Engine
 from catalog.domain.rules import FuelRole, MayServe, Rulebook
 from catalog.domain.values import Demand
+from catalog.domain.weighings import CIRCUMSTANCES, GATE, Weighing
 from tests.domain.worlds import (
     FUEL_SETS,
     Choices,

@@ -15,10 +15,10 @@ from catalog.domain.columnar.look_ups import LookUps, Table
 from catalog.domain.columnar.open_questions import Need
 from catalog.domain.columnar.packing import Rows
 from catalog.domain.columnar.variants import Excerpt, Numbers, Variants
-from catalog.domain.columnar.weighings import Weighing, weighings
 from catalog.domain.parts import Contained, MatchedSet, Part
 from catalog.domain.rules import Rulebook
 from catalog.domain.values import Offer, Place
+from catalog.domain.weighings import Weighing, weighings
 
 
 @dataclass(frozen=True, eq=False)

@@ -13,9 +13,9 @@ from catalog.domain.columnar.column import Column
 from catalog.domain.columnar.packing import BITS, REJECTED, UNREAD, UNREAD_BITS, Bytes, Rows, Variation, packed
 from catalog.domain.columnar.sides import asks_of_parts, side_of
 from catalog.domain.columnar.variants import Numbers, Variants
-from catalog.domain.columnar.weighings import Weighing
 from catalog.domain.comparing_numbers import turning_points
 from catalog.domain.demands import asked_of
+from catalog.domain.weighings import Weighing
 
 FEW = 64  # so many variants are weighed at once; of more, only those that are still in question
 MOST_KEPT = 4_096

@@ -10,11 +10,11 @@ from collections.abc import Hashable
 
 from catalog.domain import when_facts
 from catalog.domain.case import Case
-from catalog.domain.columnar.weighings import GATE, Weighing
 from catalog.domain.demands import Asked, asked_of
 from catalog.domain.reaching import gas_passes
 from catalog.domain.rules import ComparisonKind, Rule
 from catalog.domain.values import Slot
+from catalog.domain.weighings import GATE, Weighing
 
 _AMONG_MEDIA = frozenset({ComparisonKind.RATED_FOR, ComparisonKind.SIZE_SEALS})
 
