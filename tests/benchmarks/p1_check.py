@@ -1,39 +1,62 @@
-"""P1: a check of fifteen findings or more, all facts loaded from rows, against a trivial POST with the same key."""
+"""P1: a check of fifteen findings or more, all facts loaded from rows, against a trivial POST with the same key.
+
+Cold: nothing that was loaded or found is kept. Warm: the process has answered other questions of this catalogue; each
+question that is timed is new to it, as a part at a position where other parts were asked about, with a serial number
+of its own. Repeated: one question again and again.
+"""
 
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Mapping
+from itertools import cycle
 from typing import Any
 
 from catalog import loading
 from tests.api.world import demo_question
+from tests.benchmarks.counter_questions import CounterQuestions, counter_questions
 from tests.benchmarks.measuring import Row, interleaved
-from tests.benchmarks.served import served
+from tests.benchmarks.served import Call, served
 
 COLD, WARM = 2.5, 1.6
 LEAST_FINDINGS = 15
+Post = Callable[[str, Mapping[str, Any]], Call]
 
 
 def measure() -> list[Row]:
-    """Raises RuntimeError where the check has fewer findings than the aim asks for."""
+    """Raises RuntimeError where a check has fewer findings than the aim asks for."""
     question = demo_question("rejected")
     with served() as post:
         check, trivial = post("/api/v1/checks/", question), post("/trivial/", {"code": "T", "name": "trivial"})
-        _enough(json.loads(check()))  # type: ignore[arg-type]
-
-        def cold() -> None:
-            loading.forget()
-            check()
-
-        taken = interleaved({"trivial": trivial, "cold": cold, "warm": check}, repeat=30)
-    beside = {f"{name} us": time for name, time in taken.items()}
-    rows = []
-    for name, aim in (("cold", COLD), ("warm", WARM)):
-        ratio = taken[name] / taken["trivial"]
-        rows.append(Row(f"P1 check, {name}", ratio, "of a trivial POST", f"<= {aim}", ratio <= aim, beside))
-    return rows
+        if _findings(check) < LEAST_FINDINGS:
+            raise RuntimeError(f"Only {_findings(check)} findings; the aim is about {LEAST_FINDINGS}.")
+        taken = interleaved({"trivial": trivial, "cold": lambda: _cold(check)}, repeat=30)
+        rows = [_row("cold", taken, COLD)]
+        others = _others(post, counter_questions(lambda body: _findings(post("/api/v1/checks/", body))))
+        taken = interleaved({"trivial": trivial, "warm": others, "repeated": check}, repeat=30)
+    return [*rows, _row("warm", taken, WARM), _row("repeated", taken, WARM)]
 
 
-def _enough(answer: dict[str, Any]) -> None:
-    if len(answer["findings"]) < LEAST_FINDINGS:
-        raise RuntimeError(f"Only {len(answer['findings'])} findings; the aim is about {LEAST_FINDINGS}.")
+def _others(post: Post, questions: CounterQuestions) -> Call:
+    """Asks the next question each time; those of the warming are asked here."""
+    for body in questions.before:
+        post("/api/v1/checks/", body)()
+    following = cycle([post("/api/v1/checks/", body) for body in questions.timed])
+    return lambda: next(following)()
+
+
+def _cold(check: Call) -> None:
+    loading.forget()
+    standing = loading.standing()
+    loading.load_rulebook(standing.rulebook, standing.digest).kept.clear()
+    check()
+
+
+def _row(name: str, taken: dict[str, float], aim: float) -> Row:
+    ratio = taken[name] / taken["trivial"]
+    beside = {f"{side} us": taken[side] for side in ("trivial", name)}
+    return Row(f"P1 check, {name}", ratio, "of a trivial POST", f"<= {aim}", ratio <= aim, beside)
+
+
+def _findings(check: Call) -> int:
+    return len(json.loads(check())["findings"])  # type: ignore[arg-type]

@@ -1,0 +1,50 @@
+"""Many questions over the demo catalogue, so that none that is timed has been asked before it is timed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import count
+from typing import Any
+
+from catalog.models import Part, Position
+
+LEAST_FINDINGS = 15
+Body = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class CounterQuestions:
+    """`before` asks about each position and each part, `timed` about other parts at those positions."""
+
+    before: tuple[Body, ...]
+    timed: tuple[Body, ...]
+
+
+def counter_questions(findings: Callable[[Body], int]) -> CounterQuestions:
+    """`findings` asks one question; positions where it comes to fewer than fifteen are left out."""
+    serials, before, timed, seen = count(100_001), list[Body](), list[Body](), set[int]()
+    for position in Position.objects.filter(inside_of=None).select_related("specification").order_by("id"):
+        first, *parts = Part.objects.filter(category=position.category).order_by("id").values_list("id", flat=True)
+        if findings(_body(position, first, serials)) < LEAST_FINDINGS:
+            continue
+        for part in parts:
+            (timed if part in seen else before).append(_body(position, part, serials))
+        seen |= {first, *parts}
+    return CounterQuestions(tuple(before), tuple(timed))
+
+
+def _body(position: Position, part: int, serials: Iterator[int]) -> Body:
+    specification = position.specification
+    burned = specification.fuels[:1]
+    return {
+        "candidate": {"id": part},
+        "position": position.code,
+        "application": {
+            "spec": {"model": specification.model, "spec": specification.spec},
+            "serial": f"{specification.serial_prefixes[0] if specification.serial_prefixes else ''}{next(serials)}",
+            "plate_fuels": burned,
+            "fuel_records": [{"fuels": burned, "mode": "only_fuel", "found_on": "2026-01-12"}],
+            "place_of_use": "outdoor",
+        },
+    }
