@@ -18,6 +18,7 @@ from catalog.models.part import NUMBER_LENGTH
 from catalog.usecases.part_finding import LARGEST_ID
 from catalog.usecases.told_facts import ABOUT
 from service.http.fields import Choice, Day, Flag, Identifier, Text, Whole
+from service.http.plain_reading import PlainReader
 from service.http.serializers import StrictSerializer
 
 CODE_LENGTH = 60
@@ -78,8 +79,8 @@ class NameShape(StrictSerializer):
 
 
 @cache
-def _name() -> NameShape:
-    return NameShape()
+def _name() -> PlainReader:
+    return PlainReader(NameShape())
 
 
 @cache
@@ -140,8 +141,8 @@ class ItemShape(StrictSerializer):
 
 
 @cache
-def _item() -> ItemShape:
-    return ItemShape()
+def _item() -> PlainReader:
+    return PlainReader(ItemShape())
 
 
 class Candidate(serializers.Field[Any, Any, Any, Any]):
@@ -252,15 +253,15 @@ class CheckShape(OnAnEngine):
 
 
 @cache
-def check_shape() -> CheckShape:
+def _check() -> PlainReader:
     """One reader for every request: making the nested fields anew costs more than reading a body with them.
 
     Reading keeps nothing on the reader, so requests can share it.
     """
-    return CheckShape()
+    return PlainReader(CheckShape())
 
 
 def read_check(data: Any) -> dict[str, Any]:
     """The body, its shape checked. Raises DRF's ValidationError with every fault."""
-    found: dict[str, Any] = check_shape().run_validation(data)
+    found: dict[str, Any] = _check().run_validation(data)
     return found

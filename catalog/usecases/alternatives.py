@@ -56,10 +56,11 @@ def _judged(question: Question, engine: Engine) -> Decision:
         application = replace(application, serial=None, serial_in_no_block=False)
     named = (question.candidate[0].part, question.replaces, *engine.positions, *engine.statements)
     key = "alternative", question.position, application, engine.name, engine.fuels, *map(id, named)
-    if key not in kept:
-        kept[key] = decide(question), named
-    found: Decision = kept[key][0]
-    return found
+    decision: Decision | None = kept.get(key, (None,))[0]
+    if decision is None:
+        decision = decide(question)
+        kept[key] = decision, named
+    return decision
 
 
 def _specified(question: Question, position: str) -> Iterator[Part]:

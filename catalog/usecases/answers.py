@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -37,10 +38,47 @@ class Provenance:
     machine: UUID | None = None
 
 
-def answer_document(
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A document and its text as JSON; the document is shared, and not to be changed."""
+
+    document: dict[str, Any]
+    text: str
+
+
+_JSON = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
+
+
+def answer_of(
     decision: Decision, alternatives: Iterable[Alternative], provenance: Provenance, rulebook: Rulebook
+) -> Written:
+    """The whole answer. Its findings, most of the text, are written once for all answers that they are kept for."""
+    written = [_finding(finding, decision, rulebook) for finding in decision.findings]
+    answer = _answer(decision, alternatives, provenance, [one.document for one in written])
+    members = list(answer.items())
+    at = list(answer).index("findings")
+    before, after = _JSON.encode(dict(members[:at])), _JSON.encode(dict(members[at + 1 :]))
+    findings = ",".join(one.text for one in written)
+    return Written(answer, f'{before[:-1]},"findings":[{findings}],{after[1:]}')
+
+
+def _finding(finding: Finding, decision: Decision, rulebook: Rulebook) -> Written:
+    """Kept under the rulebook beside the findings, which bound it."""
+    categories = tuple(use.part.category for use in decision.use)
+    key = "written", id(finding), categories
+    written: Written | None = rulebook.kept.get(key, (None,))[0]
+    if written is None:
+        kind = _kinds((finding,), categories, rulebook).get(finding.attribute)
+        document = finding_document(finding, kind, "as_given")
+        written = Written(document, _JSON.encode(document))
+        rulebook.kept[key] = written, finding
+    return written
+
+
+def _answer(
+    decision: Decision, alternatives: Iterable[Alternative], provenance: Provenance, findings: list[dict[str, Any]]
 ) -> dict[str, Any]:
-    said = decided(decision, rulebook, units="as_given")
+    said = _said(decision, findings)
     return {
         **provenance_document(provenance),
         "verdict": decision.verdict.value,
@@ -72,11 +110,15 @@ def provenance_document(provenance: Provenance) -> dict[str, Any]:
 
 def decided(decision: Decision, rulebook: Rulebook, *, units: Units) -> dict[str, Any]:
     """The members in which a measure may be named, and so all that `units` can change."""
-    kinds = _kinds(decision, rulebook)
+    kinds = _kinds(decision.findings, (use.part.category for use in decision.use), rulebook)
+    return _said(decision, [finding_document(one, kinds.get(one.attribute), units) for one in decision.findings])
+
+
+def _said(decision: Decision, findings: list[dict[str, Any]]) -> dict[str, Any]:
     return {
         "headline": decision.headline,
         "catalogue_errors": list(decision.catalogue_errors),
-        "findings": [finding_document(finding, kinds.get(finding.attribute), units) for finding in decision.findings],
+        "findings": findings,
         "conditions": list(decision.conditions),
         "missing": [
             {"fact": fact.name, "question": fact.question, "decisive": True} for fact in decision.missing
@@ -103,21 +145,16 @@ def source_document(source: Source) -> dict[str, str]:
     return {"kind": source.kind.value, "citation": source.citation}
 
 
-def _kinds(decision: Decision, rulebook: Rulebook) -> Kinds:
+def _kinds(findings: Iterable[Finding], categories: Iterable[str], rulebook: Rulebook) -> Kinds:
     """What kind of value each finding compares: a rule's is that of its leading attribute."""
-    codes = {finding.attribute for finding in decision.findings}
+    codes = {finding.attribute for finding in findings}
     kinds = {code: rulebook.attributes[code].kind for code in codes if code in rulebook.attributes}
-    for category in _categories(decision, rulebook):
-        for rule in category.rules:
+    for code in dict.fromkeys(categories):
+        for rule in rulebook.categories[code].rules if code in rulebook.categories else ():
             leading = rulebook.attributes.get(rule.attributes[0])
             if rule.code in codes and leading is not None:
                 kinds[rule.code] = leading.kind
     return kinds
-
-
-def _categories(decision: Decision, rulebook: Rulebook) -> Iterable[Any]:
-    wanted = dict.fromkeys(use.part.category for use in decision.use)
-    return (rulebook.categories[code] for code in wanted if code in rulebook.categories)
 
 
 def chain_documents(chain: Iterable[ChainStep]) -> list[dict[str, Any]]:

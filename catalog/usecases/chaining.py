@@ -38,9 +38,10 @@ class Chaining:
         chained = self._chained(_asked(question))
         if wanted is None or not chained.parts:
             return wanted
-        ids = tuple(dict.fromkeys((*wanted.parts, *(part.id for part in chained.parts))))
-        pieces = {part for step in chained.steps if len(step.new) > 1 for part, _ in step.new}
-        return replace(wanted, parts=ids, pieces=tuple(sorted(pieces)))
+        if wanted.position is not None:
+            pieces = {part for step in chained.steps if len(step.new) > 1 for part, _ in step.new}
+            return replace(wanted, pieces=tuple(sorted(pieces)))
+        return replace(wanted, parts=tuple(dict.fromkeys((*wanted.parts, *(part.id for part in chained.parts)))))
 
     def specified(self, statements: Iterable[LoadedStatement]) -> None:
         """Load the chains of what is specified, for all questions together."""

@@ -18,7 +18,7 @@ from catalog.domain.value_documents import Units
 from catalog.loading import Standing
 from catalog.models import Check
 from catalog.usecases.alternatives import Alternative, alternatives_to
-from catalog.usecases.answers import Provenance, answer_document
+from catalog.usecases.answers import Provenance, answer_of
 from catalog.usecases.approval_reading import approvals_applying
 from catalog.usecases.asked import Asked, read_asked
 from catalog.usecases.bindings import binding_of
@@ -99,7 +99,7 @@ def check_part(
             raise made
         outcome, recorded = made
         check = recorded.check
-        check.save()
+        check.record()
         _tell((outcome,), now)
         if idempotency is not None:
             approval = approvals_applying([check], dealer, now).get(check.pk)
@@ -241,8 +241,8 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
         checked_by=asking.asked_by,
         machine=None if decided.asked.machine is None else decided.asked.machine.id,
     )
-    answer = answer_document(decided.decision, decided.alternatives, provenance, rulebook)
-    binding = binding_of(answer, decided.facts)
+    answer = answer_of(decided.decision, decided.alternatives, provenance, rulebook)
+    binding = binding_of(answer.document, decided.facts)
     check = Check(
         id=provenance.id,
         dealer=asking.dealer,
@@ -250,7 +250,7 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
         machine_id=provenance.machine,
         question=_as_sent(decided.asked.body),
         facts=decided.facts,
-        answer=json.dumps(answer, ensure_ascii=False, separators=(",", ":")),
+        answer=answer.text,
         verdict=decided.decision.verdict.value,
         digest=decided.digest,
         binding="" if binding is None else binding.digest,
@@ -258,7 +258,7 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
         rulebook_id=standing.rulebook,
         checked_at=asking.now,
     )
-    return Recorded(check, answer)
+    return Recorded(check, answer.document)
 
 
 def _tell(outcomes: Iterable[Decided | DomainError], now: datetime) -> None:
@@ -268,5 +268,8 @@ def _tell(outcomes: Iterable[Decided | DomainError], now: datetime) -> None:
     tell_chain_errors((error for one in decided for error in one.decision.chain_errors), now)
 
 
+_SENT = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), default=str)
+
+
 def _as_sent(body: Body) -> str:
-    return json.dumps(body, ensure_ascii=False, separators=(",", ":"), default=str)
+    return _SENT.encode(body)

@@ -45,13 +45,18 @@ class Understood:
 
     @property
     def wanted(self) -> Wanted | None:
-        """The statements this question needs; none where no engine is given."""
+        """The statements this question needs; none where no engine is given.
+
+        At a position that is given they are the same whatever part is asked about.
+        """
         if self.specification is None:
             return None
+        if self.position is not None:
+            return Wanted(self.specification.id, self.position)
         rows = [item.row for item in self.candidate if item.row] + ([self.replaces] if self.replaces else [])
         return Wanted(
             specification=self.specification.id,
-            position=self.position,
+            position=None,
             parts=tuple(row.id for row in rows),
             categories=(self.candidate[0].category, *((self.replaces.category,) if self.replaces else ())),
         )

@@ -1,0 +1,51 @@
+"""What is kept under a rulebook never changes an answer.
+
+No source outside the project decides these: the same question decided with nothing kept is the other side.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+
+import pytest
+
+from catalog.domain.checking import decide
+from catalog.domain.columnar.open_questions import OpenQuestion
+from catalog.domain.parts import Part
+from catalog.domain.serials import Serial
+from catalog.domain.values import Offer
+from tests.domain.columnar_worlds import crowd
+
+pytestmark = pytest.mark.domain
+CROWDS, PARTS, QUESTIONS = 12, 24, 8
+
+
+def with_shared_offers(parts: Iterator[Part]) -> list[Part]:
+    """As they are loaded from rows: parts that say the same in a place share what they say."""
+    shared: dict[str, tuple[Offer, ...]] = {}
+    return [
+        replace(part, offers={place: shared.setdefault(repr(said), said) for place, said in part.offers.items()})
+        for part in parts
+    ]
+
+
+def on_other_engines(asked: OpenQuestion) -> Iterator[OpenQuestion]:
+    """The same question for engines that differ in their serial, on either side of a break and unknown."""
+    yield asked
+    for serial in (None, Serial("", 1), Serial("", 10**6)):
+        yield replace(asked, application=replace(asked.application, serial=serial))
+
+
+@pytest.mark.parametrize("seed", range(CROWDS))
+def test_an_answer_does_not_hang_on_what_was_asked_before(seed: int) -> None:
+    people = crowd(seed, of_parts=PARTS, of_questions=QUESTIONS)
+    parts = with_shared_offers(iter(people.parts.values()))
+    pairs = [(one, part) for asked in people.questions for one in on_other_engines(asked) for part in parts]
+    random.Random(seed).shuffle(pairs)  # noqa: S311 - an order, no secret
+    for asked, part in pairs:
+        found = decide(asked.about(part, people.rulebook))
+        afresh = decide(asked.about(part, replace(people.rulebook)))
+        assert repr(found) == repr(afresh), (part.shown, asked)
+    assert people.rulebook.kept
