@@ -31,19 +31,24 @@ def with_shared_offers(parts: Iterator[Part]) -> list[Part]:
     ]
 
 
-def on_other_engines(asked: OpenQuestion) -> Iterator[OpenQuestion]:
-    """The same question for engines that differ in their serial, on either side of a break and unknown."""
+def on_other_engines(chance: random.Random, asked: OpenQuestion) -> Iterator[OpenQuestion]:
+    """The same question for engines that differ from it in one fact: a serial near a break, the place, a flag."""
+    application = asked.application
     yield asked
-    for serial in (None, Serial("", 1), Serial("", 10**6)):
-        yield replace(asked, application=replace(asked.application, serial=serial))
+    yield replace(asked, application=replace(application, serial=chance.choice((None, Serial("", 1)))))
+    yield replace(asked, application=replace(application, serial=Serial("", 10**6)))
+    yield replace(asked, application=replace(application, place_of_use=chance.choice((None, "indoors", "outdoors"))))
+    flag = {chance.choice(("dusty", "certified", "ecu")): chance.choice((None, True, False))}
+    yield replace(asked, application=replace(application, **flag))
 
 
 @pytest.mark.parametrize("seed", range(CROWDS))
 def test_an_answer_does_not_hang_on_what_was_asked_before(seed: int) -> None:
     people = crowd(seed, of_parts=PARTS, of_questions=QUESTIONS)
     parts = with_shared_offers(iter(people.parts.values()))
-    pairs = [(one, part) for asked in people.questions for one in on_other_engines(asked) for part in parts]
-    random.Random(seed).shuffle(pairs)  # noqa: S311 - an order, no secret
+    chance = random.Random(seed)  # noqa: S311 - an order, no secret
+    pairs = [(one, part) for asked in people.questions for one in on_other_engines(chance, asked) for part in parts]
+    chance.shuffle(pairs)
     for asked, part in pairs:
         found = decide(asked.about(part, people.rulebook))
         afresh = decide(asked.about(part, replace(people.rulebook)))

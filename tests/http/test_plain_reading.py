@@ -45,8 +45,9 @@ SHAPE = PartShape()
 READER = PlainReader(SHAPE)
 SCALARS = st.sampled_from(
     [None, True, False, 0, 1, 1.5, "", " ", "plug", " hose", "4470", "4470 ", "a\tb", "a\u200bb", "é",
-     "\u2028", "123456789", "2026-01-12", "2026-02-30", [], ["lpg"], ["lpg", "lpg", "lpg"], ["  "], [None], {}, {"name": "inlet"},
-     {"name": "inlet", "open": None}, {"name": "inlet", "strange": 1}, [{"name": "inlet"}], [{"name": ""}, {}]]
+     "\u2028", "123456789", "2026-01-12", "2026-02-30", [], ["lpg"], ["lpg", "lpg", "lpg"], ["  "], [None],
+     {}, {"name": "inlet"}, {"name": "inlet", "open": None}, {"name": "inlet", "strange": 1},
+     [{"name": "inlet"}], [{"name": ""}, {}]]
 )  # fmt: skip
 NAMES = ("number", "note", "kind", "count", "since", "fuels", "ports", "main", "strange")
 BODIES = st.one_of(st.dictionaries(st.sampled_from(NAMES), SCALARS), SCALARS)
