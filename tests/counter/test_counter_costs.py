@@ -1,20 +1,25 @@
 """A counter answer takes a fixed number of statements, however many parts it weighs and shows."""
 
+from collections.abc import Callable
 from typing import Any
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from catalog.models import Part
+from kits.usecases.counter_others import MOST_LOOKED_AT
 from service.operations.models import Dealer
+from tests.acceptance.chains import RESURFACER_1
 from tests.api.world import Desk
-from tests.counter.counter_cast import asked, filter_named, numbers
+from tests.counter.counter_cast import NEW, asked, filter_named, numbers
 from tests.counter.counter_cast import on_shelf as lay
 from tests.stock.rows import calendar, fenmoor, main_branch, priced
 
 pytestmark = [pytest.mark.db, pytest.mark.usefixtures("clock")]
 ALIKE = 12
-STATEMENTS = 28  # with those of the key, the check and its record
+BODY = {"candidate": {"maker": "VRD", "number": NEW}, "application": RESURFACER_1}
+BESIDE = 22  # statements beside those of the check
 
 
 def made_alike(desk: Desk, number: str) -> Any:
@@ -27,10 +32,10 @@ def made_alike(desk: Desk, number: str) -> Any:
     return filter_named(number, "OLM")
 
 
-def statements(desk: Desk) -> tuple[int, dict[str, Any]]:
-    asked(desk)  # what the process keeps of one version of the catalogue is kept now
+def statements(ask: Callable[[], Any]) -> tuple[int, Any]:
+    ask()  # what the process keeps of one version of the catalogue is kept now
     with CaptureQueriesContext(connection) as made:
-        answer = asked(desk)
+        answer = ask()
     return len(made), answer
 
 
@@ -42,16 +47,23 @@ def test_twelve_alternatives_cost_no_more_statements_than_one(desk: Desk, tallis
         priced(supplier, one, 100_000, lead_days=4)
         if not place:
             lay(branch, one, 3, counter_price=120_000, counter_currency="USD")
-    few, answer = statements(desk)
+    few, answer = statements(lambda: asked(desk))
     assert numbers(answer["alternatives"]) == ["ALIKE-0"]
     for one in found[1:]:
         lay(branch, one, 3, counter_price=120_000, counter_currency="USD")
-    many, answer = statements(desk)
+    many, answer = statements(lambda: asked(desk))
     assert len(answer["alternatives"]) == ALIKE
     assert all(one["free_here"] for one in answer["alternatives"])
-    assert many == few == STATEMENTS
+    plain, _ = statements(lambda: desk.answer(BODY))
+    assert many == few == plain + BESIDE
 
 
 def test_what_was_not_looked_at_is_counted(desk: Desk, tallis_bridge: Dealer) -> None:
-    lay(main_branch(tallis_bridge), made_alike(desk, "ALIKE-1"), 3)
-    assert asked(desk)["not_looked_at"] == 0
+    branch, model = main_branch(tallis_bridge), filter_named(NEW)
+    for count in range(MOST_LOOKED_AT + 2):
+        number = f"MANY-{count}"
+        facts = model.facts.replace(NEW, number)
+        lay(branch, Part.objects.create(maker=model.maker, number=number, category="oil_filter", facts=facts), 1)
+    answer = asked(desk)
+    assert answer["not_looked_at"] == 2
+    assert len(answer["alternatives"]) + len(answer["not_offered"]) + answer["more_not_offered"] == MOST_LOOKED_AT
