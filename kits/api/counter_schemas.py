@@ -9,6 +9,7 @@ from rest_framework import serializers
 from catalog.api.also_needed import NeededAnswer
 from catalog.api.schemas import CheckAnswer, FactAnswer, MissingAnswer, NumberAnswer, PartSummary
 from catalog.domain.answers import Verdict
+from kits.api.schemas import MoneyAnswer
 from kits.domain.counter.offering import OfferFirst, OfferState, Sort
 from kits.domain.money import Rounding
 from kits.domain.stock import PassedOver
@@ -20,11 +21,6 @@ def _one_of(words: Any, **more: Any) -> serializers.RegexField:
 
 def _texts() -> serializers.ListField:
     return serializers.ListField(child=serializers.CharField())
-
-
-class MoneyAnswer(serializers.Serializer[Any]):
-    amount = serializers.CharField(help_text="A decimal string, as fine as it is recorded.")
-    currency = serializers.CharField()
 
 
 class ContentSizeAnswer(serializers.Serializer[Any]):
