@@ -21,6 +21,7 @@ BENCHMARKS = {
     "p9": "p9_orders",
     "columns": "columnar",
     "counter": "counter",
+    "due": "due_fleet",
     "forecast": "forecast_coverage",
     "kit": "kit",
     "load": "load_catalogue",
