@@ -49,7 +49,8 @@ def test_a_machine_without_a_meter_goes_by_the_calendar_and_asks_for_hours(desk:
     oil = task(due, "engine_oil")
     assert (due["lifetime"], oil["state"], oil["window"]) == (None, "unknown", None)
     assert "hours at last Engine oil" in [fact["fact"] for fact in oil["missing"]]
-    assert (task(due, "preseason_oil")["due_on"], task(due, "preseason_oil")["decided_by"]) == ("2026-04-20", "season")
+    season = task(due, "preseason_fuel_filter")
+    assert (season["due_on"], season["decided_by"]) == ("2026-04-20", "season")
 
 
 def test_a_fuel_nobody_has_looked_for_leaves_the_gas_work_unknown(desk: Desk) -> None:
