@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from calendar import monthrange
-from datetime import datetime
+from datetime import MAXYEAR, MINYEAR, datetime
 from decimal import Decimal
 from typing import Any
 
@@ -73,7 +73,8 @@ class LocalInstant(serializers.Field[datetime, Any, str, Any]):
             self.fail("invalid")
         try:
             found = datetime.fromisoformat(data.upper())
-            found.timestamp()  # what no calendar can carry over to UTC is no time of a reading
-        except (ValueError, OverflowError, OSError):
+        except ValueError:
+            self.fail("invalid")
+        if not MINYEAR < found.year < MAXYEAR:  # at the calendar's ends there is a zone in which it has no date
             self.fail("invalid")
         return found

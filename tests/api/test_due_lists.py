@@ -101,6 +101,15 @@ def test_a_machine_without_a_plan_is_unknown_and_never_left_out_in_silence(desk:
     ]
 
 
+@pytest.mark.parametrize("as_of", ["0001-01-01", "1999-12-31", "2026-04-20", "9999-12-31"])
+def test_any_day_of_the_calendar_can_be_asked_about(desk: Desk, as_of: str) -> None:
+    listed = desk.get(f"/due/?as_of={as_of}&within=3660&page_size=200")
+    assert listed.status_code == 200
+    for row in listed.json()["results"]:
+        due = due_on(desk, row["machine"]["id"], as_of, horizon_days=3660)
+        assert [entry["task"] for entry in due["tasks"]] == [entry["task"] for entry in row["tasks"]]
+
+
 def test_another_dealers_machines_are_not_in_the_list(other_desk: Desk) -> None:
     assert other_desk.get("/due/").json()["results"] == []
 

@@ -166,6 +166,11 @@ def test_a_time_that_never_comes_is_refused_by_name(desk: Desk, metered: str, cl
     assert (refused(response), response.json()["offsets"]) == ((400, "instant_skipped"), ["+01:00", "+02:00"])
 
 
+@pytest.mark.parametrize("at", ["0001-01-01T00:00+14:00", "9999-12-31T23:59:59-12:00", "2026-02-30T10:00", "noon"])
+def test_a_time_of_no_calendar_is_refused(desk: Desk, metered: str, at: str) -> None:
+    assert errors(desk.post(f"{metered}/readings/", {"value": "10", "at": at})) == {("#/at", "invalid")}
+
+
 def test_hours_behind_a_meter_whose_end_nobody_wrote_down_are_asked_for(desk: Desk, metered: str) -> None:
     read(desk, metered, "150", "2026-01-16")
     desk.made(
