@@ -35,6 +35,7 @@ _TYPES = {
     "currency": "text", "pack": "bigint", "minimum": "bigint", "supplier_number": "text", "lead_days": "bigint",
     "promised_from": "date", "promised_to": "date", "core_charge": "bigint", "returnable": "boolean",
 }  # fmt: skip
+_CURRENCIES = {"price": "currency", "counter_price": "counter_currency"}
 # Each of a number's price and the price in force of as many pieces; moved by more than a fifth, or in another currency.
 _COMPARED = f"""
 SELECT COUNT(*), COALESCE(SUM(CASE WHEN {{moved}} THEN 1 ELSE 0 END), 0),
@@ -81,7 +82,9 @@ def staged(table: FileTable, header: Sequence[str], read: ReadRows, dealer: Deal
 
 
 def compared(table: FileTable, header: Sequence[str]) -> Compared:
-    """The staged prices beside those in force."""
+    """The staged prices beside those in force; nothing where the file has none."""
+    if table.owner == "branch" and "counter_price" not in header:
+        return Compared()
     with connection.cursor() as cursor:
         cursor.execute(_comparison(table, header))
         return Compared(*(int(count) for count in cursor.fetchone()))
@@ -94,17 +97,15 @@ def _comparison(table: FileTable, header: Sequence[str]) -> str:
         return _COMPARED.format(table="kits_stockitem", owner="branch", units="1 = 0", moved=moved, wanted=wanted)
     pieces = "s.price_for" if "price_for" in header else "t.price_for"
     before, now = f"1.0 * t.price * {pieces}", "1.0 * s.price * t.price_for"
-    moved = f"ABS({now} - {before}) * 5 > {before}"
-    if "currency" in header:
-        moved += " OR s.currency <> t.currency"
+    moved = f"ABS({now} - {before}) * 5 > {before} OR s.currency <> t.currency"
     units = f"{pieces} <> t.price_for OR s.pack <> t.pack"
     return _COMPARED.format(table="kits_supplierprice", owner="supplier", units=units, moved=moved, wanted="1 = 1")
 
 
 def kept_values(table: FileTable, header: Sequence[str]) -> tuple[str, ...]:
-    """The columns with values that are staged: those the file has, and the currency of an amount."""
-    amounts = {"price": "currency", "counter_price": "counter_currency"}
-    known = {*header, *(currency for amount, currency in amounts.items() if amount in header)}
+    """The columns with values that are staged: those the file has, an amount never without its currency."""
+    known = set(header) - {"currency", "counter_currency"}
+    known |= {currency for amount, currency in _CURRENCIES.items() if amount in known}
     return tuple(column.name for column in table.values if column.name in known)
 
 

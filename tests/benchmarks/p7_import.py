@@ -92,14 +92,14 @@ def _file() -> bytes:
 
 
 def _raw(content: bytes) -> None:
-    rows = csv.reader(io.StringIO(content.decode(), newline=""))
+    rows: Any = csv.reader(io.StringIO(content.decode(), newline=""))
     next(rows)
     columns = ", ".join(f"{name} text" for name in HEADER)
     with transaction.atomic(), connection.cursor() as cursor:
         cursor.execute("DROP TABLE IF EXISTS raw_rows")
         cursor.execute(f"CREATE TABLE raw_rows ({columns})")
         if connection.vendor == "postgresql":
-            with cursor.copy("COPY raw_rows FROM STDIN") as copy:  # type: ignore[attr-defined] # psycopg's own
+            with cursor.copy("COPY raw_rows FROM STDIN") as copy:
                 for row in rows:
                     copy.write_row(row)
         else:

@@ -59,6 +59,7 @@ class Command(BaseCommand):
         self.step("published knowledge", partial(call_command, "load_reference", verbosity=0))
         self.step("demo dealership", partial(call_command, "load_demo", verbosity=0))
         self.step("service plans and records", partial(call_command, "load_service", verbosity=0))
+        self.step("stock and prices", partial(call_command, "load_stock", verbosity=0))
         self.step("pages and styles", partial(call_command, "collectstatic", interactive=False, verbosity=0))
         # The children open connections of their own; an open one here would only hold the file.
         connections.close_all()
