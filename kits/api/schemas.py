@@ -93,7 +93,7 @@ class PricePage(PageAnswer):
     results = PriceAnswer(many=True)
 
 
-class BatchAnswer(serializers.Serializer[Any]):
+class CountedBatchAnswer(serializers.Serializer[Any]):
     bin = serializers.CharField(allow_blank=True)
     date_code = serializers.DateField(allow_null=True)
     expires = serializers.DateField(allow_null=True)
@@ -123,7 +123,7 @@ class StockItemAnswer(serializers.Serializer[Any]):
     reserved = serializers.IntegerField()
     free = serializers.IntegerField(help_text="On hand less promised; expired pieces are never counted.")
     incoming = serializers.IntegerField(help_text="On their way and meant for no job yet.")
-    batches = BatchAnswer(many=True)
+    batches = CountedBatchAnswer(many=True)
     on_order = OnOrderAnswer(many=True)
 
 

@@ -63,7 +63,7 @@ class MoneyShape(StrictSerializer):
     currency = Text(min_length=CURRENCY_LENGTH, max_length=CURRENCY_LENGTH)
 
 
-class ContentShape(StrictSerializer):
+class ContainerSizeShape(StrictSerializer):
     value = DecimalString(least=Decimal(0), most=Decimal(10**6))
     unit = Text(max_length=UNIT_LENGTH)
 
@@ -133,13 +133,13 @@ class PriceChangeShape(StrictSerializer):
 class PriceShape(PriceChangeShape):
     supplier = Text(max_length=CODE_LENGTH)
     part = PartName()
-    content = ContentShape(required=False, allow_null=True)
+    content = ContainerSizeShape(required=False, allow_null=True)
     price = MoneyShape()
     pack = Whole(min_value=1, max_value=LARGEST_COUNT)
     minimum = Whole(min_value=0, max_value=LARGEST_COUNT)
 
 
-class BatchShape(StrictSerializer):
+class CountedBatchShape(StrictSerializer):
     bin = Text(required=False, allow_blank=True, max_length=BIN_LENGTH)
     date_code = Day(required=False, allow_null=True)
     expires = Day(required=False, allow_null=True)
@@ -151,14 +151,14 @@ class StockItemChangeShape(StrictSerializer):
     ages = Flag(required=False)
     reorder_point = Whole(required=False, allow_null=True, min_value=0, max_value=LARGEST_COUNT)
     batches: serializers.ListSerializer[Any] = serializers.ListSerializer(
-        child=BatchShape(), required=False, max_length=MOST_BATCHES
+        child=CountedBatchShape(), required=False, max_length=MOST_BATCHES
     )
 
 
 class StockItemShape(StockItemChangeShape):
     branch = Text(max_length=CODE_LENGTH)
     part = PartName()
-    content = ContentShape(required=False, allow_null=True)
+    content = ContainerSizeShape(required=False, allow_null=True)
 
 
 class HandlingChangeShape(StrictSerializer):
