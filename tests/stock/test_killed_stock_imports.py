@@ -71,4 +71,4 @@ def _killed(number: str, statement: int) -> None:
     done = outcome(number)
     assert (done.row.state, done.counts) == (ImportState.APPLIED, (SOUND, 0, 0))
     assert StockBatch.objects.count() == SOUND
-    assert JobProblem.objects.filter(job=number).count() == WRONG
+    assert JobProblem.objects.filter(job=done.job).count() == WRONG
