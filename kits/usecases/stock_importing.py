@@ -28,7 +28,7 @@ from service.operations.idempotency import Claim
 from service.operations.models import Dealer, Job
 
 KIND = "stock_import"
-ROWS_AT_ONCE = 10_000
+ROWS_AT_ONCE = 5_000
 REST_BETWEEN_BATCHES = 0.005  # seconds in which others get their turn to write
 MOST_TOLD = 200  # items named in the feed of which more is promised than was counted
 
