@@ -35,6 +35,7 @@ Do = Callable[[dict[str, Any], Asking, Claim], None]
 
 class StepView(APIView):
     required_scope: ClassVar = {"POST": Scope.KITS_WRITE}
+    live_keys_only: ClassVar = frozenset({"POST"})  # pieces on a real shelf are promised, given back and taken
 
     def answered(
         self, request: Request, shape: type[StrictSerializer], do: Do, *, required: bool = False

@@ -91,6 +91,7 @@ class KitsView(APIView):
 
 class KitView(APIView):
     required_scope: ClassVar = READ_BUILD
+    live_keys_only: ClassVar = frozenset({"PATCH"})
 
     @extend_schema(
         operation_id="kits_read",

@@ -6,7 +6,8 @@ import pytest
 
 from catalog.models import Part
 from kits.models import KitEvent, Reservation, ReservationState, ServiceRecord, StockBatch
-from service.operations.models import Change, Dealer
+from service.operations.keys import issue_key
+from service.operations.models import Change, Dealer, Scope
 from tests.api.approving import approved, confirm_conversion, machine_named, newest_change, refused
 from tests.api.kit_cast import (
     KIT_500,
@@ -23,7 +24,7 @@ from tests.api.kit_cast import (
     shelve,
     step,
 )
-from tests.api.world import Desk
+from tests.api.world import NOW, Desk
 
 pytestmark = [pytest.mark.db, pytest.mark.usefixtures("clock")]
 EVERY_STEP = ("reserve", "review", "pick", "fulfil", "cancel")
@@ -343,6 +344,16 @@ def test_the_lines_are_a_table_that_no_spreadsheet_works_out(desk: Desk, shelf: 
     assert ',4.3,litre,LTR,"1 x VRD 9105, 5 litre"' in oil
     assert any(",\"'=HYPERLINK(" in row for row in rows)
     assert any(",4,piece,H87," in row for row in rows)
+
+
+def test_a_test_key_builds_kits_and_never_touches_the_shelf(desk: Desk, shelf: Dealer) -> None:
+    issued = issue_key(dealer=shelf, name="trial", live=False, scopes=tuple(Scope.values), now=NOW)
+    trial = Desk(desk.client, issued.text)
+    kit = built(trial)
+    for name in (*EVERY_STEP, "settle"):
+        assert refused(step(trial, kit, name)) == (403, "test_key_refused")
+    assert trial.patch(f"/kits/{kit['id']}/", {"fitted_on": "2026-03-20"}, If_Match="*").status_code == 403
+    assert on_hand("4410-12") == (10, 0)
 
 
 def test_a_kit_that_is_short_of_everything_stays_built(desk: Desk) -> None:
