@@ -47,6 +47,18 @@ def _extras(**more: Any) -> serializers.ListSerializer[Any]:
     return serializers.ListSerializer(child=ExtraShape(), required=False, max_length=MOST_EXTRAS, **more)
 
 
+def _each_line_once(attrs: dict[str, Any], name: str) -> dict[str, Any]:
+    """Two entries for one line would leave it open which of them counts."""
+    lines = [entry["line"] for entry in attrs.get(name) or ()]
+    faults = [
+        {"line": [ErrorDetail(f"Line {line} stands in this list already.", code="twice")]} if line in lines[:at] else {}
+        for at, line in enumerate(lines)
+    ]
+    if any(faults):
+        raise ValidationError({name: faults})
+    return attrs
+
+
 class KitShape(StrictSerializer):
     machine = Identifier()
     branch = Text(required=False, max_length=40, help_text="Its code; may be left out where the dealer has one branch.")
@@ -96,6 +108,9 @@ class KitChangeShape(StrictSerializer):
         child=LineChangeShape(), required=False, max_length=MOST_LINES
     )
 
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        return _each_line_once(attrs, "lines")
+
 
 class SettleShape(StrictSerializer):
     line = Whole(min_value=1, max_value=LARGEST_QUANTITY)
@@ -115,6 +130,9 @@ class PickShape(StrictSerializer):
     short: serializers.ListSerializer[Any] = serializers.ListSerializer(
         child=ShortShape(), required=False, max_length=MOST_LINES
     )
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        return _each_line_once(attrs, "short")
 
 
 class FollowShape(StrictSerializer):
@@ -137,6 +155,9 @@ class FulfilShape(StrictSerializer):
         child=FollowShape(), required=False, max_length=MOST_LINES
     )
     record_service = RecordServiceShape(required=False, allow_null=True)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        return _each_line_once(attrs, "to_follow")
 
 
 class CancelShape(StrictSerializer):

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from catalog.domain.parts import PartKey
 from catalog.models import Customer, Part, PartContent, Status
 from kits.domain.packing import SheetSent as Sent
 from kits.domain.stock import Batch, Incoming, StockItem
 from kits.domain.supply_prices import counted
-from kits.loading.stock import PartSize
-from kits.models import PartHandling, SheetSent
+from kits.loading.stock import PartSize, prices
+from kits.models import Incoming as IncomingRow
+from kits.models import PartHandling, SheetSent, StockBatch, SupplierPrice
 from kits.models import StockItem as ItemRow
 from service.operations.models import Branch, Dealer
 
@@ -40,21 +42,30 @@ class KitShelf:
 
 def kit_shelves(branch: Branch, parts: Collection[int]) -> dict[PartSize, KitShelf]:
     """What is recorded at the branch of these parts, in three statements. What is not recorded is not known."""
-    rows = ItemRow.objects.filter(branch=branch, part__in=sorted(parts)).select_related("part__maker")
-    rows = rows.prefetch_related("batches", "incoming").defer("part__facts").order_by("pk")
-    return {(row.part_id, row.content): _shelf(row) for row in rows}
+    items = {"item__branch": branch, "item__part__in": sorted(parts)}
+    batches: dict[int, list[Any]] = defaultdict(list)
+    columns = ("item", "bin", "on_hand", "reserved", "date_code", "expires", "pk")
+    for item, *batch in StockBatch.objects.filter(**items).order_by("pk").values_list(*columns):
+        batches[item].append(batch)
+    incoming: dict[int, list[Incoming]] = defaultdict(list)
+    promised = ("item", "quantity", "promised_latest", "assigned")
+    for item, *coming in IncomingRow.objects.filter(**items).order_by("pk").values_list(*promised):
+        incoming[item].append(Incoming(*coming))
+    rows = ItemRow.objects.filter(branch=branch, part__in=sorted(parts)).order_by("pk")
+    found = rows.values_list("pk", "part", "content", "ages", "part__maker__code", "part__number")
+    return {
+        (part, content): _shelf((maker, number), batches[pk], tuple(incoming[pk]), ages=ages)
+        for pk, part, content, ages, maker, number in found
+    }
 
 
-def _shelf(row: ItemRow) -> KitShelf:
-    rows = tuple(row.batches.all())
+def _shelf(part: PartKey, rows: Sequence[Any], incoming: tuple[Incoming, ...], *, ages: bool) -> KitShelf:
     batches = []
-    for one in rows:
-        held = min(one.reserved, one.on_hand)
-        batches.append((Batch(one.bin, one.on_hand, held, one.date_code, one.expires), one.reserved - held))
-    incoming = tuple(Incoming(one.quantity, one.promised_latest, one.assigned) for one in row.incoming.all())
-    key = (row.part.maker.code, row.part.number)
-    item = StockItem(key, counted(batches, ages=row.ages), incoming, row.ages)
-    return KitShelf(item, {(one.bin, one.date_code): one.pk for one in rows})
+    for place, on_hand, reserved, date_code, expires, _ in rows:
+        held = min(reserved, on_hand)
+        batches.append((Batch(place, on_hand, held, date_code, expires), reserved - held))
+    item = StockItem(part, counted(batches, ages=ages), incoming, ages)
+    return KitShelf(item, {(place, date_code): pk for place, _, _, date_code, _, pk in rows})
 
 
 def handling_of(dealer: Dealer, parts: Collection[int]) -> dict[int, PartHandling]:
@@ -67,8 +78,9 @@ def sheets_sent(customer: Customer | None, parts: Collection[int]) -> tuple[Sent
     """The safety sheets of these parts that the customer has had; one statement, or none without a customer."""
     if customer is None:
         return ()
-    rows = SheetSent.objects.filter(customer=customer, part__in=sorted(parts)).select_related("part__maker")
-    return tuple(Sent(str(customer.pk), (row.part.maker.code, row.part.number), row.revision) for row in rows)
+    rows = SheetSent.objects.filter(customer=customer, part__in=sorted(parts))
+    found = rows.values_list("part__maker__code", "part__number", "revision")
+    return tuple(Sent(str(customer.pk), (maker, number), revision) for maker, number, revision in found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,3 +104,17 @@ def boxed_kits(parts: Collection[int]) -> tuple[BoxedKit, ...]:
         holds[row.container_id][row.part_id] = row.quantity
         boxes[row.container_id] = row.container
     return tuple(BoxedKit(box, holds[number]) for number, box in boxes.items())
+
+
+@dataclass(frozen=True, slots=True)
+class KitSupply:
+    """What suppliers ask for the parts of a kit, and for the boxed kits that hold any of them."""
+
+    boxes: tuple[BoxedKit, ...]
+    prices: tuple[SupplierPrice, ...]
+
+
+def kit_supply(dealer: Dealer, parts: Collection[int]) -> KitSupply:
+    """Two or three statements."""
+    boxes = boxed_kits(parts)
+    return KitSupply(boxes, prices(dealer, sorted({*parts, *(box.part.pk for box in boxes)})))

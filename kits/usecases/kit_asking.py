@@ -17,7 +17,7 @@ from catalog.models import Machine, Status, WorkOrder, WorkState
 from catalog.usecases.asked import NamedPart, named_part
 from catalog.usecases.one_version import Asking
 from catalog.usecases.part_finding import PartFinder
-from catalog.usecases.reading import published
+from catalog.usecases.reading import Published
 from catalog.usecases.refusals import (
     Gathered,
     MachineWithdrawn,
@@ -77,7 +77,7 @@ class KitAsked:
         return told
 
 
-def understood(body: Body, asking: Asking) -> KitAsked:
+def understood(body: Body, asking: Asking, known: Published) -> KitAsked:
     """Raises what `Gathered.tell` raises, with every problem of the body; PlanUnknown with what to ask."""
     problems, found = Gathered(), dict[str, Any]()
     with problems.each():
@@ -92,10 +92,10 @@ def understood(body: Body, asking: Asking) -> KitAsked:
             order = found.get("work_order")
             found |= _days(body, found["branch"].today(asking.now), None if order is None else order.planned_on)
     problems.tell()
-    engine = engine_asked(found["machine"], found["as_of"])
+    engine = engine_asked(found["machine"], found["as_of"], known)
     plan, read = _plan(engine, found["machine"])
     names = [named_part(entry["part"], f"/extras/{at}/part") for at, entry in enumerate(body.get("extras") or ())]
-    parts, extras = parts_named(_of_plan(read), names)
+    parts, extras = parts_named(_of_plan(read), names, known.standing.stamp)
     handling = handling_of(asking.dealer, [part.id for part in (*parts.values(), *extras)])
     parts |= {(part.maker, part.number): part for part in extras}
     return KitAsked(
@@ -148,9 +148,8 @@ def _days(body: Body, today: date, planned: date | None) -> dict[str, date]:
     return {"as_of": as_of, "fitted_on": fitted_on}
 
 
-def engine_asked(machine: Machine, as_of: date) -> EngineAsked:
+def engine_asked(machine: Machine, as_of: date, known: Published) -> EngineAsked:
     """The machine as it was known on that day, and its plan: what service work asks, without what was done to it."""
-    known = published()
     loaded = catalogue.machines(machine.dealer, [machine.pk])[machine.pk]
     engine = engine_of(machine)
     built = None if engine is None else catalogue.specifications(known.standing.stamp, {engine}).get(engine)
@@ -175,14 +174,14 @@ def _of_plan(read: ReadPlan) -> set[PartKey]:
 
 
 def parts_named(
-    keys: Iterable[PartKey], names: Sequence[NamedPart]
+    keys: Iterable[PartKey], names: Sequence[NamedPart], stamp: str
 ) -> tuple[dict[PartKey, LoadedPart], tuple[LoadedPart, ...]]:
     """Parts by maker and number, and parts as somebody named them; one statement for all of them.
 
     Raises what `PartFinder.find_live` does for those named, all at once. A plan names parts as they stand.
     """
     known = [NamedPart("", *key) for key in sorted(keys)]
-    finder, problems, found = PartFinder([*known, *names], catalogue.standing().stamp), Gathered(), []
+    finder, problems, found = PartFinder([*known, *names], stamp), Gathered(), []
     for name in names:
         with problems.each():
             found.append(finder.find_live(name, or_replaced=True))

@@ -19,8 +19,8 @@ from catalog.usecases.reading import published
 from kits.domain.kit_lines import Engine, EngineCounts, LeftOut, Line, contents, who_fits
 from kits.domain.kit_settling import settled
 from kits.domain.packing import Nature, keeps_out
-from kits.loading.kit_supply import handling_of
-from kits.models import Kit, ServicePlan
+from kits.loading.kit_supply import KitSupply, handling_of, kit_supply
+from kits.models import Kit, PartHandling
 from kits.usecases.kit_asking import KitAsked, nature_of, understood
 from kits.usecases.kit_deciding import Decided, ToDecide, decide
 from kits.usecases.kit_documents import shown
@@ -45,6 +45,8 @@ class Built:
     lines: tuple[Decided, ...]
     taken: Taken
     left_out: tuple[LeftOut, ...]
+    supply: KitSupply
+    handling: Mapping[int, PartHandling]
     version: int
     rulebook: int
 
@@ -52,7 +54,7 @@ class Built:
 def build_kit(body: Mapping[str, Any], asking: Asking, claim: Claim) -> Kit:
     """Build, save and complete the claim in the same transaction. Raises what `understood` and `work_of` do.
 
-    Where the catalogue, the machine or the plan changed meanwhile it is built again; at the last with writers kept out.
+    Where the catalogue or the machine changed meanwhile it is built again; at the last with writers kept out.
     """
     for _ in range(FREE_TRIES):
         built = _built(body, asking)
@@ -67,15 +69,18 @@ def build_kit(body: Mapping[str, Any], asking: Asking, claim: Claim) -> Kit:
 
 def _built(body: Mapping[str, Any], asking: Asking) -> Built:
     known = published()
-    asked = understood(body, asking)
+    asked = understood(body, asking, known)
     work = work_of(asked)
     found = contents(work.tasks, engine_of(asked, work), asked.extras, licensed=asked.licensed)
     lines = [to_decide(_asked_more(line, work), asked) for line in found.lines]
-    decided, kept_out = _without_kept_out(decide(lines, asked.machine.pk, asking), asked)
+    found_now = decide(lines, asked.machine.pk, asking)
+    handling = _handling(found_now, asked)
+    decided, kept_out = _without_kept_out(found_now, asked, handling)
+    supply = kit_supply(asking.dealer, {used.id for one in decided for used in one.uses})
     checks = [one.check for one in decided if one.check is not None]
     return Built(
-        asked, work, decided, taken_by(decided, asked.branch), (*found.left_out, *kept_out),
-        version=checks[0].catalogue_version if checks else known.standing.version,
+        asked, work, decided, taken_by(decided, asked.branch, supply.prices), (*found.left_out, *kept_out),
+        supply, handling, version=checks[0].catalogue_version if checks else known.standing.version,
         rulebook=checks[0].rulebook_id if checks else known.standing.rulebook,
     )  # fmt: skip
 
@@ -108,13 +113,18 @@ def to_decide(line: Line, asked: KitAsked) -> ToDecide:
     return ToDecide(line, None if line.part is None else asked.parts[line.part].id)
 
 
-def _without_kept_out(decided: Iterable[Decided], asked: KitAsked) -> tuple[tuple[Decided, ...], tuple[LeftOut, ...]]:
-    """What stands for a part of the plan may be goods that a kit does not hold; one statement."""
-    lines = tuple(decided)
-    others = {used.id for one in lines for used in one.uses} - {part.id for part in asked.parts.values()}
-    handling = {**asked.handling, **(handling_of(asked.machine.dealer, others) if others else {})}
+def _handling(decided: Iterable[Decided], asked: KitAsked) -> Mapping[int, PartHandling]:
+    """What is recorded of the parts to use, which need not be those that the plan names."""
+    others = {used.id for one in decided for used in one.uses} - {part.id for part in asked.parts.values()}
+    return {**asked.handling, **(handling_of(asked.machine.dealer, others) if others else {})}
+
+
+def _without_kept_out(
+    decided: Iterable[Decided], asked: KitAsked, handling: Mapping[int, PartHandling]
+) -> tuple[tuple[Decided, ...], tuple[LeftOut, ...]]:
+    """What stands for a part of the plan may be goods that a kit does not hold."""
     kept, out = list[Decided](), list[LeftOut]()
-    for one in lines:
+    for one in decided:
         natures = [(used.key, nature_of(handling.get(used.id))) for used in one.uses]
         refused = [LeftOut(one.line.position, key, why, one.line.tasks) for key, nature in natures
                    if (why := _keeps_out(one, nature, asked))]  # fmt: skip
@@ -136,13 +146,8 @@ def _asking(one: Decided, facts: Sequence[Fact]) -> Decided:
 
 
 def _stands(built: Built) -> bool:
-    """Whether everything is still as it was decided from: three statements."""
-    plan = ServicePlan.objects.filter(pk=built.asked.plan.pk, version=built.asked.plan.version)
-    return (
-        catalogue.standing().version == built.version
-        and catalogue.unchanged([built.asked.engine.machine])
-        and plan.exists()
-    )
+    """Whether what was decided from is still so. Of the plan the kit keeps the version, so a later one shows."""
+    return catalogue.standing().version == built.version and catalogue.unchanged([built.asked.engine.machine])
 
 
 def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
@@ -169,7 +174,11 @@ def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
     kit.save(force_insert=True)
     lines = save_lines(kit, built.lines, built.taken)
     event = tell(kit, "built", asking, {"lines": len(built.lines), "complete": kit.complete})
-    claim.complete(201, shown(as_saved(kit, lines, event)), {"Location": reverse("kit", args=[kit.pk])})
+    claim.complete(
+        201,
+        shown(as_saved(kit, lines, event), built.supply, built.handling),
+        {"Location": reverse("kit", args=[kit.pk])},
+    )
     return kit
 
 

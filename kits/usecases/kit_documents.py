@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from catalog.models import Part
@@ -11,10 +11,9 @@ from catalog.usecases.answers import instant
 from kits.domain.kit_lines import Unit
 from kits.domain.kit_settling import SETTLED, LineState
 from kits.domain.kit_steps import ENDED
-from kits.loading.kit_supply import boxed_kits, kit_shelves
+from kits.loading.kit_supply import KitSupply, kit_shelves, kit_supply
 from kits.loading.kits import LoadedKit, LoadedLine, with_lines
-from kits.loading.stock import prices
-from kits.models import Kit, KitEvent, KitLine
+from kits.models import Kit, KitEvent, KitLine, PartHandling
 from kits.usecases.kit_costs import boxed, prices_by_size, totals
 from kits.usecases.kit_packing import packing_document, packing_of
 from kits.usecases.kit_shelves import UseStock, held_of, litres, money_document, stock_document
@@ -27,12 +26,14 @@ def kit_document(kit: Kit) -> dict[str, Any]:
     return shown(with_lines(kit))
 
 
-def shown(loaded: LoadedKit) -> dict[str, Any]:
+def shown(
+    loaded: LoadedKit, supply: KitSupply | None = None, handling: Mapping[int, PartHandling] | None = None
+) -> dict[str, Any]:
+    """The same of a kit whose rows are at hand; so may be prices, and what is recorded of handling its parts."""
     kit = loaded.row
     parts = {use.part_id for line in loaded.lines for use, _ in line.uses}
-    boxes = boxed_kits(parts)
-    asked = prices(kit.dealer, sorted(parts | {box.part.pk for box in boxes}))
-    costs = prices_by_size(asked, kit.branch.currency)
+    supply = supply or kit_supply(kit.dealer, parts)
+    costs = prices_by_size(supply.prices, kit.branch.currency)
     shelves = kit_shelves(kit.branch, parts)
     stocks = [
         [
@@ -44,7 +45,7 @@ def shown(loaded: LoadedKit) -> dict[str, Any]:
     flat = [stock for of_line in stocks for stock in of_line]
     answers = [None if line.row.check_made is None else json.loads(line.row.check_made.answer) for line in loaded.lines]
     lefts = _left_over(loaded.lines, answers)
-    packing = kit.packing or packing_document(packing_of(kit, ((one.use, one.use.quantity) for one in flat)))
+    packing = kit.packing or packing_document(packing_of(kit, ((one.use, one.use.quantity) for one in flat), handling))
     return {
         **kit_head(kit),
         "plan": {"id": str(kit.plan_id), "code": kit.plan.code, "version": kit.plan_version,
@@ -58,7 +59,7 @@ def shown(loaded: LoadedKit) -> dict[str, Any]:
         "count": count_of([line.row for line in loaded.lines]),
         "left_out": kit.left_out,
         **packing,
-        "boxed_kits": boxed(boxes, flat, costs),
+        "boxed_kits": boxed(supply.boxes, flat, costs),
         **totals(flat, costs),
         "cautions": _cautions(answers),
         "review": kit.review,

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import transaction
 
+from catalog import loading as catalogue
 from catalog.usecases.asked import named_part
 from catalog.usecases.one_version import Asking
 from catalog.usecases.refusals import Gathered
@@ -82,7 +83,7 @@ class _Edit:
 
     def _extras(self, entries: Sequence[Body]) -> None:
         names = [named_part(entry["part"], f"/extras/{at}/part") for at, entry in enumerate(entries)]
-        _, parts = parts_named((), names)
+        _, parts = parts_named((), names, catalogue.standing().stamp)
         handling = handling_of(self.kit.dealer, [part.id for part in parts])
         there = [line for line in self.loaded.lines if line.row.asked_by]
         for entry, part in zip(entries, parts, strict=True):

@@ -17,11 +17,14 @@ from kits.usecases.kit_asking import nature_of
 NOBODY = ""  # of a machine without a customer no sheet is known to have gone out
 
 
-def packing_of(kit: Kit, uses: Iterable[tuple[KitUse, int]]) -> Packing:
-    """Uses with the pieces to be packed of each; two statements."""
+def packing_of(
+    kit: Kit, uses: Iterable[tuple[KitUse, int]], handling: Mapping[int, PartHandling] | None = None
+) -> Packing:
+    """Uses with the pieces to be packed of each; two statements, or one where what is recorded of handling is given."""
     found = tuple(uses)
     ids = {use.part_id for use, _ in found}
-    handling, customer = handling_of(kit.dealer, ids), kit.machine.customer
+    handling = handling_of(kit.dealer, ids) if handling is None else handling
+    customer = kit.machine.customer
     categories = frozenset(catalogue.load_rulebook_numbered(kit.rulebook_id).categories)
     lines = tuple(
         Packed(_goods(use.part, handling.get(use.part_id), categories), pieces) for use, pieces in found if pieces

@@ -26,9 +26,10 @@ class Taken:
     missing: tuple[tuple[Fact, ...], ...]
 
 
-def taken_by(decided: Sequence[Decided], branch: Branch) -> Taken:
-    """One statement where any line is a fluid, none else. Needs of one fluid are summed before containers are chosen.
+def taken_by(decided: Sequence[Decided], branch: Branch, asked: Sequence[SupplierPrice] | None = None) -> Taken:
+    """Needs of one fluid are summed before containers are chosen, at the prices `asked`.
 
+    Without these, one statement where any line is a fluid.
     The containers stand on the first line of their fluid.
     """
     uses: list[dict[PartSize, int]] = [{} for _ in decided]
@@ -41,7 +42,7 @@ def taken_by(decided: Sequence[Decided], branch: Branch) -> Taken:
             else:
                 ids[used.key] = used.id
                 needs.append(FluidNeed(at, used.key, used.amount))
-    for bought in _bought(needs, ids.values(), branch):
+    for bought in _bought(needs, ids.values(), branch, asked):
         for line in bought.lines:
             missing[line] = bought.missing
         if bought.mix is not None:
@@ -50,10 +51,12 @@ def taken_by(decided: Sequence[Decided], branch: Branch) -> Taken:
     return Taken(tuple(uses), tuple(missing))
 
 
-def _bought(needs: Sequence[FluidNeed], parts: Iterable[int], branch: Branch) -> tuple[FluidBought, ...]:
+def _bought(
+    needs: Sequence[FluidNeed], parts: Iterable[int], branch: Branch, asked: Sequence[SupplierPrice] | None
+) -> tuple[FluidBought, ...]:
     if not needs:
         return ()
-    rows = prices(branch.dealer, sorted(set(parts)))
+    rows = prices(branch.dealer, sorted(set(parts))) if asked is None else asked
     return fluids(needs, containers_of(rows), branch.currency)
 
 

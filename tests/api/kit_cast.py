@@ -57,7 +57,7 @@ def line_at(kit: dict[str, Any], position: str | None) -> dict[str, Any]:
     return found
 
 
-def amounts(kit: dict[str, Any]) -> dict[tuple[str, str], Any]:
+def amounts(kit: dict[str, Any]) -> dict[tuple[str, str | None], Any]:
     return {(line["position"], (line["part"] or {}).get("number")): line["quantity"] for line in kit["lines"]}
 
 

@@ -290,6 +290,16 @@ def test_a_kit_is_changed_by_who_has_read_it(desk: Desk, shelf: Dealer) -> None:
     assert pointers == {"#/lines/0/line", "#/fitted_on", "#/work_order"}
 
 
+@pytest.mark.parametrize(("name", "member"), [("pick", "short"), ("fulfil", "to_follow"), ("", "lines")])
+def test_a_line_is_named_once_in_a_list(desk: Desk, shelf: Dealer, name: str, member: str) -> None:
+    kit = done(desk, built(desk, tasks=["spark_plugs"]), "reserve")
+    entry = {"line": 1, "reason": "one was cracked", **({} if member == "to_follow" else {"quantity": 1})}
+    body = {member: [entry, entry]}
+    sent = step(desk, kit, name, body) if name else desk.patch(f"/kits/{kit['id']}/", body, If_Match="*")
+    assert [(one["pointer"], one["code"]) for one in sent.json()["errors"]] == [(f"#/{member}/1/line", "twice")]
+    assert on_hand("4410-12") == (10, 4)
+
+
 def test_a_later_day_lets_go_of_what_would_be_too_old(desk: Desk, tallis_bridge: Dealer) -> None:
     shelve(tallis_bridge, "2051", 1, expires=day("2026-03-31"))
     kit = done(desk, built(desk, tasks=["air_element"]), "reserve")
