@@ -14,7 +14,7 @@ def texts() -> serializers.ListField:
     return serializers.ListField(child=serializers.CharField())
 
 
-class AmountAnswer(serializers.Serializer[Any]):
+class OrderAmount(serializers.Serializer[Any]):
     amount = serializers.CharField()
     currency = serializers.CharField()
 
@@ -36,7 +36,7 @@ class PlannedGoods(serializers.Serializer[Any]):
     content = serializers.CharField(allow_null=True, help_text="Litres in one container; null for pieces.")
 
 
-class OrderByAnswer(serializers.Serializer[Any]):
+class LastSafeDay(serializers.Serializer[Any]):
     day = serializers.DateField(help_text="The last safe day in the branch's zone.")
     instant = serializers.DateTimeField(allow_null=True, help_text="The supplier's cut-off, where one is recorded.")
 
@@ -49,11 +49,11 @@ class PurchaseAnswer(PlannedGoods):
     pack = serializers.IntegerField()
     pieces = serializers.IntegerField()
     minimum = serializers.IntegerField()
-    pack_price = AmountAnswer()
-    cost = AmountAnswer(help_text="Rounded by line.")
-    core = AmountAnswer(allow_null=True, help_text="Refundable, in no total of goods.")
+    pack_price = OrderAmount()
+    cost = OrderAmount(help_text="Rounded by line.")
+    core = OrderAmount(allow_null=True, help_text="Refundable, in no total of goods.")
     spare = serializers.IntegerField(help_text="Pieces that no line of the plan takes.")
-    order_by = OrderByAnswer(allow_null=True, help_text="Null for a back-order and for what serves no line in time.")
+    order_by = LastSafeDay(allow_null=True, help_text="Null for a back-order and for what serves no line in time.")
     arrives = serializers.DateField()
     promised_from = serializers.DateField(allow_null=True)
     returnable = serializers.BooleanField(allow_null=True)
@@ -75,7 +75,7 @@ class WayAnswer(serializers.Serializer[Any]):
     part = PartSummary(allow_null=True)
 
 
-class LateAnswer(serializers.Serializer[Any]):
+class LateLineAnswer(serializers.Serializer[Any]):
     lines = PlannedLine(many=True)
     part = PartSummary(allow_null=True)
     content = serializers.CharField(allow_null=True)
@@ -89,9 +89,9 @@ class LateAnswer(serializers.Serializer[Any]):
 
 class GapAnswer(serializers.Serializer[Any]):
     share = serializers.CharField(help_text="What a better plan could save at the most, as a share of the cost.")
-    cost = AmountAnswer()
-    bound = AmountAnswer()
-    could_save = AmountAnswer()
+    cost = OrderAmount()
+    bound = OrderAmount()
+    could_save = OrderAmount()
 
 
 class PlannedKit(serializers.Serializer[Any]):
@@ -125,13 +125,13 @@ class EarlierNumberAnswer(PlannedGoods):
 class FilledContainers(serializers.Serializer[Any]):
     content = serializers.CharField()
     count = serializers.IntegerField()
-    price = AmountAnswer()
+    price = OrderAmount()
 
 
 class MixAnswer(serializers.Serializer[Any]):
     volume = serializers.CharField()
     containers = FilledContainers(many=True)
-    cost = AmountAnswer()
+    cost = OrderAmount()
     left_over = serializers.CharField()
 
 
@@ -139,7 +139,7 @@ class JobMixAnswer(serializers.Serializer[Any]):
     job = serializers.CharField()
     volume = serializers.CharField()
     containers = FilledContainers(many=True, required=False)
-    cost = AmountAnswer(required=False)
+    cost = OrderAmount(required=False)
     left_over = serializers.CharField(required=False)
 
 
@@ -147,9 +147,9 @@ class FluidAnswer(serializers.Serializer[Any]):
     part = PartByNumber()
     chosen = serializers.ChoiceField(choices=vocabulary.FLUID_BUYING)
     by_job = JobMixAnswer(many=True)
-    apart = AmountAnswer(allow_null=True)
+    apart = OrderAmount(allow_null=True)
     pooled = MixAnswer(allow_null=True)
-    saves = AmountAnswer(allow_null=True)
+    saves = OrderAmount(allow_null=True)
     words = serializers.CharField()
 
 
@@ -159,10 +159,10 @@ class PlannedKitOrLoose(serializers.Serializer[Any]):
     machine = serializers.CharField()
     boxed = PartSummary()
     supplier = serializers.CharField()
-    boxed_price = AmountAnswer()
-    loose = AmountAnswer(allow_null=True)
-    to_buy = AmountAnswer(allow_null=True, help_text="Loose, without what lies on the shelf for this kit.")
-    loose_saves = AmountAnswer(allow_null=True, help_text="Below zero where the boxed kit is cheaper.")
+    boxed_price = OrderAmount()
+    loose = OrderAmount(allow_null=True)
+    to_buy = OrderAmount(allow_null=True, help_text="Loose, without what lies on the shelf for this kit.")
+    loose_saves = OrderAmount(allow_null=True, help_text="Below zero where the boxed kit is cheaper.")
     boxed_whole = serializers.BooleanField(help_text="Whether the boxed kit could be shipped complete in time.")
     unpriced = PartByNumber(many=True)
     words = serializers.CharField()
@@ -174,7 +174,7 @@ class ReorderAnswer(PlannedGoods):
     pieces = serializers.IntegerField()
     supplier = serializers.CharField(allow_null=True)
     packs = serializers.IntegerField(allow_null=True)
-    cost = AmountAnswer(allow_null=True)
+    cost = OrderAmount(allow_null=True)
 
 
 class PlacedOrderName(serializers.Serializer[Any]):
@@ -192,8 +192,8 @@ class OrderPlanSummary(serializers.Serializer[Any]):
     made_by = serializers.CharField()
     branch = serializers.CharField()
     currency = serializers.CharField()
-    goods = AmountAnswer()
-    charges = AmountAnswer()
+    goods = OrderAmount()
+    charges = OrderAmount()
     gap = GapAnswer()
 
 
@@ -211,8 +211,8 @@ class OrderPlanAnswer(OrderPlanSummary):
     kits = PlannedKit(many=True)
     purchases = PurchaseAnswer(many=True)
     servings = ServingAnswer(many=True)
-    late = LateAnswer(many=True)
-    cores = AmountAnswer(many=True)
+    late = LateLineAnswer(many=True)
+    cores = OrderAmount(many=True)
     old_stock = EarlierNumberAnswer(many=True)
     fluids = FluidAnswer(many=True)
     kit_or_loose = PlannedKitOrLoose(many=True)

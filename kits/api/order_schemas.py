@@ -9,7 +9,7 @@ from rest_framework import serializers
 
 from catalog.api.schemas import PageAnswer, PartSummary
 from kits.api import order_vocabulary as vocabulary
-from kits.api.order_plan_schemas import AmountAnswer, PartByNumber, texts
+from kits.api.order_plan_schemas import OrderAmount, PartByNumber, texts
 
 
 class MeantForAnswer(serializers.Serializer[Any]):
@@ -30,10 +30,10 @@ class OrderLineAnswer(serializers.Serializer[Any]):
     packs = serializers.IntegerField()
     pack = serializers.IntegerField()
     pieces = serializers.IntegerField()
-    price = AmountAnswer(help_text="As it was that day, for price_for pieces.")
+    price = OrderAmount(help_text="As it was that day, for price_for pieces.")
     price_for = serializers.IntegerField()
-    cost = AmountAnswer(help_text="Rounded by line, a half up.")
-    core = AmountAnswer(allow_null=True, help_text="Refundable, in no total.")
+    cost = OrderAmount(help_text="Rounded by line, a half up.")
+    core = OrderAmount(allow_null=True, help_text="Refundable, in no total.")
     returnable = serializers.BooleanField(allow_null=True)
     expected = serializers.DateField(allow_null=True, help_text="Null where nobody knows.")
     received = serializers.IntegerField()
@@ -50,10 +50,10 @@ class OrderSummary(serializers.Serializer[Any]):
     plan = serializers.UUIDField(allow_null=True)
     currency = serializers.CharField()
     rounding = serializers.CharField()
-    goods = AmountAnswer()
-    charge = AmountAnswer()
-    total = AmountAnswer(help_text="Goods and charge.")
-    core = AmountAnswer(allow_null=True)
+    goods = OrderAmount()
+    charge = OrderAmount()
+    total = OrderAmount(help_text="Goods and charge.")
+    core = OrderAmount(allow_null=True)
     expected = serializers.DateField(allow_null=True, help_text="The last of its lines of which it is known.")
     placed_at = serializers.DateTimeField()
     placed_by = serializers.CharField()

@@ -56,7 +56,7 @@ class OrderPlanShape(StrictSerializer):
     )  # fmt: skip
 
 
-class PriceShape(StrictSerializer):
+class AgreedPriceShape(StrictSerializer):
     amount = DecimalString(
         places=4, least=Decimal(0), most=Decimal(10_000_000), help_text="For one piece or container."
     )
@@ -73,7 +73,9 @@ class OrderedLineShape(StrictSerializer):
     )  # fmt: skip
     packs = Whole(required=False, min_value=1, max_value=LARGEST_QUANTITY)
     pieces = Whole(required=False, min_value=1, max_value=LARGEST_QUANTITY)
-    price = PriceShape(required=False, help_text="What was agreed; the recorded price of that day where left out.")
+    price = AgreedPriceShape(
+        required=False, help_text="What was agreed; the recorded price of that day where left out."
+    )
 
     def validate(self, attrs: Any) -> Any:
         if ("packs" in attrs) == ("pieces" in attrs):
