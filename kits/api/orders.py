@@ -46,7 +46,7 @@ class OrderListParameters(QueryParameters):
 class OrdersView(APIView):
     required_scope: ClassVar = READ_AND_ORDER
     live_keys_only: ClassVar = frozenset({"POST"})
-    keyset_order = ("-placed_at", "-id")
+    keyset_order = ("-number", "-id")
     max_body_bytes = ORDER_BYTES
 
     @extend_schema(
