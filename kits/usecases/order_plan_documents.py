@@ -28,6 +28,7 @@ def plan_document(basis: PlanBasis, found: OrderPlan) -> Document:
     """In four statements more: the prices bought at, reorder points, and boxed kits with what they hold."""
     prices = _prices(found)
     purchases = [_purchase(one, basis, prices) for one in found.purchases]
+    suppliers = {offer.id: offer.supplier for offer in basis.question.offers}
     goods = sum((_cost(one, prices) for one in found.purchases), Money(0, basis.question.currency))
     return {
         "branch": basis.asked.branch.code,
@@ -37,7 +38,7 @@ def plan_document(basis: PlanBasis, found: OrderPlan) -> Document:
         "rounding": "by_line",
         "kits": [_kit(basis, kit) for kit in basis.asked.kits],
         "purchases": purchases,
-        "servings": [_serving(one, basis) for one in found.servings],
+        "servings": [_serving(one, basis, suppliers) for one in found.servings],
         "late": [*(_late(one, basis) for one in found.late), *_uncounted(basis)],
         "goods": amount(goods),
         "charges": amount(found.charges),
@@ -117,16 +118,15 @@ def _kit(basis: PlanBasis, kit: Any) -> Document:
     }
 
 
-def _serving(given: Serving, basis: PlanBasis) -> Document:
+def _serving(given: Serving, basis: PlanBasis, suppliers: Mapping[str, str]) -> Document:
     wish = basis.wishes[given.line]
-    offers = {offer.id: offer for offer in basis.question.offers} if given.offer else {}
     source = "order" if given.offer else "stock" if given.comes is None else "incoming"
     return {
         "lines": [line_reference(line) for line in wish.lines],
         **basis.goods[given.part].document(),
         "pieces": given.quantity,
         "source": source,
-        "supplier": offers[given.offer].supplier if given.offer else None,
+        "supplier": suppliers[given.offer] if given.offer else None,
         "comes": day(given.comes),
         "days_late": given.days_late,
         "old_stock": given.part in wish.old,

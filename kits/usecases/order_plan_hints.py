@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -39,19 +39,20 @@ class _Kit:
     """What one kit takes of each part (by id), what of it is bought for it, and what of it is late."""
 
     kit: Kit
-    takes: Mapping[int, int]
-    bought: Mapping[int, int]
-    late: frozenset[int]
+    takes: dict[int, int]
+    bought: dict[int, int]
+    late: set[int]
 
 
 def kit_or_loose_documents(basis: PlanBasis, found: OrderPlan) -> list[Document]:
     """For each kit the priced boxes that hold parts of it and nothing else, in two statements."""
-    kits = [_kit(kit, basis, found) for kit in basis.asked.kits]
     parts = {use.part.pk: use.part for line in basis.lines for use in line.uses}
     boxes = _boxes(basis, parts)
+    if not boxes:
+        return []
     return [
         _compared(box, kit, parts, basis)
-        for kit in kits
+        for kit in _kits(basis, found)
         for box in boxes
         if all(kit.takes.get(part, 0) >= count for part, count in box.holds.items())
     ]
@@ -69,26 +70,29 @@ def _boxes(basis: PlanBasis, parts: Mapping[int, Part]) -> list[_Box]:
     return [_Box(row, holds[row.part_id]) for row in prices if len(holds[row.part_id]) > 1]
 
 
-def _kit(kit: Kit, basis: PlanBasis, found: OrderPlan) -> _Kit:
-    takes: dict[int, int] = {}
+def _kits(basis: PlanBasis, found: OrderPlan) -> Iterable[_Kit]:
+    """Each kit by itself; what nothing serves counts as bought for it."""
+    kits = {kit.pk: _Kit(kit, {}, {}, set()) for kit in basis.asked.kits}
     for line in basis.lines:
-        if line.kit.pk == kit.pk:
-            for use in line.row.uses.all():
-                takes[use.part_id] = takes.get(use.part_id, 0) + (use.quantity if use.content is None else 0)
-    bought: dict[int, int] = {}
-    late = set()
+        for use in line.row.uses.all():
+            if use.content is None:
+                _count(kits[line.kit.pk].takes, use.part_id, use.quantity)
     for given in found.servings:
         wish = basis.wishes[given.line]
-        if wish.use is not None and wish.lines[0].kit.pk == kit.pk and given.offer is not None:
-            part = wish.use.part.pk
-            bought[part] = bought.get(part, 0) + given.quantity
-    for line_late in found.late:
-        wish = basis.wishes[line_late.line]
-        if wish.use is not None and wish.lines[0].kit.pk == kit.pk:
-            late.add(wish.use.part.pk)
-            if line_late.arrives is None:
-                bought[wish.use.part.pk] = bought.get(wish.use.part.pk, 0) + line_late.quantity
-    return _Kit(kit, takes, bought, frozenset(late))
+        if wish.use is not None and given.offer is not None:
+            _count(kits[wish.lines[0].kit.pk].bought, wish.use.part.pk, given.quantity)
+    for late in found.late:
+        wish = basis.wishes[late.line]
+        if wish.use is not None:
+            kit = kits[wish.lines[0].kit.pk]
+            kit.late.add(wish.use.part.pk)
+            if late.arrives is None:
+                _count(kit.bought, wish.use.part.pk, late.quantity)
+    return kits.values()
+
+
+def _count(counts: dict[int, int], part: int, pieces: int) -> None:
+    counts[part] = counts.get(part, 0) + pieces
 
 
 def _compared(box: _Box, kit: _Kit, parts: Mapping[int, Part], basis: PlanBasis) -> Document:

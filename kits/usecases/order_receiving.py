@@ -9,11 +9,23 @@ from typing import Any
 from uuid import UUID
 
 from django.db import transaction
-from django.db.models import F
+from django.db.models import F, Prefetch
 
 from catalog.usecases.refusals import Gathered
 from kits.domain.stock import Batch
-from kits.models import Allocation, Incoming, Order, OrderLine, OrderState, Reservation, StockBatch, StockItem
+from kits.models import (
+    Allocation,
+    Incoming,
+    KitUse,
+    Order,
+    OrderLine,
+    OrderState,
+    Reservation,
+    ReservationState,
+    StockBatch,
+    StockItem,
+)
+from kits.models.kit import ENDED
 from kits.usecases.allocations import assigned_of
 from kits.usecases.kit_notes import KitNote, tell_kits
 from kits.usecases.order_documents import order_document, order_of
@@ -130,27 +142,37 @@ def _take_in(row: Body, line: OrderLine, receipt: _Receipt) -> None:
 
 
 def _keep_for_kits(line: OrderLine, batch: StockBatch, item: StockItem, pieces: int, receipt: _Receipt) -> None:
-    """Reserve what came for the uses it was ordered for. What is too old for a service stays free, and is told."""
+    """Reserve what came for the uses it was ordered for, as far as they have not been served from elsewhere since.
+
+    What is too old for a service stays free and is told, and so is what follows a kit that has been handed out.
+    """
     came = Batch(batch.bin, pieces, 0, batch.date_code, batch.expires)
     for meant in _meant(line):
         kit = meant.use.line.kit
-        kept = min(meant.open, pieces)
-        if not kept:
+        count = min(meant.open, pieces, _wanted(meant.use))
+        if not count:
             continue
-        why = came.refusal(kit.fitted_on, ages=item.ages)
-        if why is not None or not StockBatch.objects.reserve(batch.pk, kept):
-            reason = f" ({why.value})" if why is not None else ""
-            receipt.notes.append(f"{line.part.shown} in bin {batch.bin} is not kept for kit {kit.number}{reason}.")
+        why = "handed out already" if kit.state in ENDED else came.refusal(kit.fitted_on, ages=item.ages)
+        receipt.kits.setdefault(kit.pk, KitNote(kit.pk, "goods_came", receipt.order)).add(line, count)
+        if why is not None or not StockBatch.objects.reserve(batch.pk, count):
+            words = f"{count} of {line.part.shown} in bin {batch.bin} are not kept for kit {kit.number}"
+            receipt.notes.append(f"{words}{'' if why is None else f' ({why})'}.")
             continue
-        Reservation.objects.create(use=meant.use, batch=batch, quantity=kept, made_at=receipt.now, made_by=receipt.by)
-        Allocation.objects.filter(pk=meant.pk).update(kept=F("kept") + kept)
-        receipt.kits.setdefault(kit.pk, KitNote(kit.pk, "goods_came", receipt.order)).add(line, kept)
-        pieces -= kept
+        Reservation.objects.create(use=meant.use, batch=batch, quantity=count, made_at=receipt.now, made_by=receipt.by)
+        Allocation.objects.filter(pk=meant.pk).update(kept=F("kept") + count)
+        pieces -= count
 
 
 def _meant(line: OrderLine) -> list[Allocation]:
     rows = Allocation.objects.filter(line=line, volume=None).select_related("use__line__kit")
+    kept = Reservation.objects.exclude(state=ReservationState.RELEASED)
+    rows = rows.prefetch_related(Prefetch("use__reservations", kept))
     return sorted(rows, key=lambda row: (row.use.line.kit.fitted_on, row.use.line.kit.number, row.pk))
+
+
+def _wanted(use: KitUse) -> int:
+    """Pieces of a use that the shelf does not hold for it yet; its reservations are loaded."""
+    return max(0, use.quantity - sum(entry.quantity for entry in use.reservations.all()))
 
 
 def _settle(line: OrderLine) -> None:

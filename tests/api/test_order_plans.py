@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from catalog import loading
-from kits.models import Kit, KitEvent, KitState, KitUse, OrderPlan, StockBatch, Supplier, SupplierPrice
+from kits.models import Kit, KitEvent, KitState, KitUse, OrderPlan, Reservation, StockBatch, Supplier, SupplierPrice
 from kits.usecases.allocations import free_allocations
 from service.operations import jobs
 from service.operations.models import Dealer, Job
@@ -149,6 +149,29 @@ def test_goods_too_old_for_the_service_are_not_kept_for_it(shop: Shop, truck: Ki
     assert counted(shop, "0021-460")["reserved"] == 0
     # Wanted as before, and not from those.
     assert {one["part"]["number"] for one in shop.plan(truck)["purchases"]} == {"0021-460", "4410-12"}
+
+
+def test_what_was_served_from_elsewhere_since_is_not_kept_twice(shop: Shop, truck: Kit) -> None:
+    (order,) = of_plan(shop, shop.plan(truck))
+    item = stock(shop.branch, part("OLM", "1161"), 1)
+    use = KitUse.objects.get(line__kit=truck, part__number="0021-460")
+    Reservation.objects.create(
+        use=use, batch=item.batches.get(), quantity=1, made_at=timezone.now(), made_by="H. Orrin"
+    )
+    filters_line = next(line for line in order["lines"] if line["part"]["number"] == "0021-460")
+    shop.done(f"/orders/{order['id']}/receive/", {"lines": [{"line": filters_line["line"], "pieces": 12, "bin": "A1"}]})
+    assert counted(shop, "0021-460") == {"on_hand": 12, "reserved": 0, "incoming": 0, "assigned": 0}
+
+
+def test_what_follows_a_kit_that_was_handed_out_is_told_and_stays_free(shop: Shop, truck: Kit) -> None:
+    (order,) = of_plan(shop, shop.plan(truck))
+    Kit.objects.filter(pk=truck.pk).update(state=KitState.FULFILLED)
+    lines = [{"line": line["line"], "pieces": line["pieces"], "bin": "A1"} for line in order["lines"]]
+    came = shop.done(f"/orders/{order['id']}/receive/", {"lines": lines})
+    assert all("handed out already" in note for note in came["notes"])
+    assert len(came["notes"]) == 2
+    assert counted(shop, "4410-12")["reserved"] == 0
+    assert KitEvent.objects.filter(kit=truck, what="goods_came").exists()
 
 
 def test_an_order_called_off_tells_its_kits_and_their_lines_want_goods_again(shop: Shop, truck: Kit) -> None:
