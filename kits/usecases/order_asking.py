@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import Any
 from uuid import UUID
@@ -22,6 +22,7 @@ from service.operations.models import Branch, Dealer
 
 SECONDS, MOST_SECONDS = 20, 60
 MOST_KITS = 1_000
+FURTHEST = timedelta(days=366)
 
 
 class OldStock(StrEnum):
@@ -75,11 +76,16 @@ def plan_asked(body: Mapping[str, Any], *, dealer: Dealer, now: datetime) -> Pla
         with problems.each():
             _check(found.get(number), branch, f"/kits/{place}")
     jobs = _jobs(body.get("jobs", ()), ids, problems)
+    placed = body.get("placed_at") or now
+    with problems.each():
+        if abs(placed - now) > FURTHEST:
+            words = f"Orders are planned for within {FURTHEST.days} days of today; {placed.date()} is further."
+            raise Invalid(words, pointer="/placed_at", code="too_far")
     problems.tell()
     return PlanAsked(
         branch,
         tuple(found.values()),
-        body.get("placed_at") or now,
+        placed,
         OldStock(body.get("old_stock", OldStock.FIRST)),
         FluidBuying(body.get("fluids", FluidBuying.BY_JOB)),
         body.get("seconds", SECONDS),

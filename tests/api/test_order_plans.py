@@ -66,6 +66,12 @@ def test_kits_that_are_not_there_or_have_ended_are_named_at_once(shop: Shop, tru
     status, _, pointers = shop.refused("/order-plans/", body)
     assert (status, pointers) == (400, ["#/kits/1", "#/kits/2"])
     assert shop.refused("/order-plans/", {"kits": []})[1:] == ("invalid", ["#/kits"])
+    far = {"kits": [str(truck.pk)], "placed_at": "9999-12-31T23:59:59Z"}
+    assert shop.refused("/order-plans/", far) == (400, "too_far", ["#/placed_at"])
+    twice = [{"name": name, "kits": [str(truck.pk)]} for name in ("J2", "J4")]
+    assert shop.refused("/order-plans/", {"kits": [str(truck.pk)], "jobs": twice}) == (
+        400, "named_twice", ["#/jobs/1/kits/0"],
+    )  # fmt: skip
     assert shop.refused("/order-plans/", {"kits": [str(ended.pk)]})[:2] == (409, "kit_ended")
 
 
