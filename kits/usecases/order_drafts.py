@@ -77,13 +77,14 @@ class OrderDraft:
         return Money(Money(ticks, self.supplier.currency).ticks_in(self.currency), self.currency)
 
     def check(self) -> None:
-        """Raises MixedCurrencies and BelowMinimumValue."""
-        others = sorted({line.price.currency for line in self.lines})
+        """Raises MixedCurrencies, for a charge or a minimum in another currency too, and BelowMinimumValue."""
+        cores = {line.core_each.currency for line in self.lines if line.core_each}
+        others = sorted({line.price.currency for line in self.lines} | cores)
         if len(others) > 1:
-            words = f"The lines are priced in {' and '.join(others)}; order what is priced in each by itself."
+            words = f"Prices and cores here are in {' and '.join(others)}; order what is priced in each by itself."
             raise MixedCurrencies(words, currencies=others)
         least = self.supplier.minimum_value
-        if least is not None and self.charge.currency == self.supplier.currency:
+        if least:
             asked = Money(least, self.supplier.currency)
             if self.goods < asked:
                 raise BelowMinimumValue(

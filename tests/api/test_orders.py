@@ -105,6 +105,12 @@ def test_less_than_the_supplier_takes_an_order_for_and_two_currencies_are_refuse
     assert shop.refused("/orders/", {"supplier": "fenmoor", "lines": lines})[:2] == (422, "below_minimum_value")
     lines = [{"part": PLUG, "packs": 2, "price": {"amount": "9", "currency": "EUR"}}, {"part": FILTER, "packs": 2}]
     assert shop.refused("/orders/", {"supplier": "fenmoor", "lines": lines})[:2] == (409, "mixed_currencies")
+    # Its minimum is in dollars, and a core that is recorded in dollars is no euros either.
+    assert shop.refused("/orders/", {"supplier": "fenmoor", "lines": lines[:1]})[:2] == (409, "mixed_currencies")
+    shop.fenmoor.minimum_value = None
+    shop.fenmoor.save()
+    SupplierPrice.objects.filter(part__number="4410-12").update(core_charge=25_000)
+    assert shop.refused("/orders/", {"supplier": "fenmoor", "lines": lines[:1]})[:2] == (409, "mixed_currencies")
 
 
 def test_orders_are_counted_by_each_dealer_and_a_refused_one_leaves_no_gap(shop: Shop) -> None:
