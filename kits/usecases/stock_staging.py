@@ -54,6 +54,14 @@ class Owned:
     currency: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Names:
+    """Owners and makers by the codes that files call them by."""
+
+    owners: Mapping[str, Owned]
+    makers: Mapping[str, int]
+
+
 @dataclass(slots=True)
 class Staged:
     """The staged rows in their order, counted from one, and what is wrong beyond the file itself."""
@@ -71,7 +79,9 @@ def staged(table: FileTable, header: Sequence[str], read: ReadRows, dealer: Deal
         cursor.execute(f"DROP TABLE IF EXISTS {STAGE}")
         cursor.execute(f"CREATE TEMPORARY TABLE {STAGE} ({', '.join(f'{n} {t}' for n, t in columns.items())})")
         try:
-            _fill(cursor, tuple(columns), _rows(table, _kept(table, header), read, dealer, found))
+            # Loaded before the rows flow: while they do, the connection takes no other statement.
+            names = _Names(_owners(table, dealer), _makers())
+            _fill(cursor, tuple(columns), _rows(table, _kept(table, header), read, names, found))
             _resolve(cursor)
             _settle_unresolved(cursor, found)
             _ready(cursor)
@@ -124,10 +134,10 @@ def _columns(table: FileTable, header: Sequence[str]) -> dict[str, str]:
 
 
 def _rows(
-    table: FileTable, kept: Sequence[int], read: ReadRows, dealer: Dealer, found: Staged
+    table: FileTable, kept: Sequence[int], read: ReadRows, names: _Names, found: Staged
 ) -> Iterator[tuple[Any, ...]]:
     """The rows as they are staged; those of an owner or a maker nobody knows are told and left out."""
-    owners, makers = _owners(table, dealer), _makers()
+    owners, makers = names.owners, names.makers
     money, of_items = _money_places(table), table.owner == "branch"
     nothing = (None,) * len(kept)
     for row in read.stated:
