@@ -130,7 +130,7 @@ class PriceChangeShape(StrictSerializer):
     returnable = Flag(required=False, allow_null=True)
 
 
-class PriceShape(PriceChangeShape):
+class SupplierPriceShape(PriceChangeShape):
     supplier = Text(max_length=CODE_LENGTH)
     part = PartName()
     content = ContainerSizeShape(required=False, allow_null=True)

@@ -146,7 +146,7 @@ class PricesView(APIView):
     @extend_schema(
         operation_id="supplier_prices_create",
         summary="Add a supplier's price",
-        request=shapes.PriceShape,
+        request=shapes.SupplierPriceShape,
         responses={201: schemas.PriceAnswer},
         examples=[
             OpenApiExample("Body", examples.PRICE_BODY, request_only=True),
@@ -154,7 +154,7 @@ class PricesView(APIView):
         ],
     )
     def post(self, request: Request) -> Response:
-        row = add_price(body_of(request, shapes.PriceShape), owner_of(request))
+        row = add_price(body_of(request, shapes.SupplierPriceShape), owner_of(request))
         return created_at(request, row.version, price_document(row), address=reverse("supplier-price", args=[row.pk]))
 
 
