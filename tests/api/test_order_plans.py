@@ -253,7 +253,7 @@ def test_a_plan_takes_as_many_statements_for_six_kits_as_for_two(shop: Shop) -> 
         with CaptureQueriesContext(connection) as captured:
             shop.plan(*chosen)
         counts.append(len(captured))
-    assert counts[0] == counts[1]
+    assert 0 < counts[0] == counts[1]
 
 
 def test_a_boxed_kit_is_shown_beside_its_loose_parts(shop: Shop, tallis_bridge: Dealer) -> None:
