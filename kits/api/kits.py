@@ -102,7 +102,7 @@ class KitView(APIView):
     def get(self, request: Request, kit_id: UUID) -> Response:
         NoParameters.read(request)
         loaded = kit_of(asking_dealer(request), kit_id)
-        document = shown(loaded)
+        document = shown(loaded, loaded.row.branch.today(timezone.now()))
         # Stock and prices move without the kit's version, so the tag is of all that is shown.
         tag = strong_etag(loaded.row.version, document, *shown_as(request, ()))
         return not_modified(request, tag) or tagged(Response(document), tag)
@@ -122,5 +122,5 @@ class KitView(APIView):
         asked = asking(request)
         loaded = kit_of(asked.dealer, kit_id)
         kit = edit_kit(loaded, patch_of(request, loaded.row.version, KitChangeShape), asked)
-        document = kit_document(kit)
+        document = kit_document(kit, kit.branch.today(asked.now))
         return tagged(Response(document), strong_etag(kit.version, document, *shown_as(request, ())))

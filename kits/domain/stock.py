@@ -69,6 +69,11 @@ class Incoming:
         return self.unassigned if self.latest is not None and self.latest <= day else 0
 
 
+def still_promised(latest: date | None, today: date) -> date | None:
+    """The far end of a promise that can still be kept: what was to be here on a day that is past has no promise."""
+    return latest if latest is not None and latest >= today else None
+
+
 @dataclass(frozen=True, slots=True)
 class StockItem:
     """All of one part at one branch. `ages` marks goods that may be fitted only up to an age: rubber, sealants."""

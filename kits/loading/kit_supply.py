@@ -11,7 +11,7 @@ from typing import Any
 from catalog.domain.parts import PartKey
 from catalog.models import Customer, Part, PartContent, Status
 from kits.domain.packing import SheetSent as Sent
-from kits.domain.stock import Batch, Incoming, StockItem
+from kits.domain.stock import Batch, Incoming, StockItem, still_promised
 from kits.domain.supply_prices import counted
 from kits.loading.stock import PartSize, prices
 from kits.models import Incoming as IncomingRow
@@ -40,8 +40,11 @@ class KitShelf:
         )
 
 
-def kit_shelves(branch: Branch, parts: Collection[int]) -> dict[PartSize, KitShelf]:
-    """What is recorded at the branch of these parts, in three statements. What is not recorded is not known."""
+def kit_shelves(branch: Branch, parts: Collection[int], today: date) -> dict[PartSize, KitShelf]:
+    """What is recorded at the branch of these parts, in three statements. What is not recorded is not known.
+
+    What is on its way and was promised for a day before `today` has no promise.
+    """
     items = {"item__branch": branch, "item__part__in": sorted(parts)}
     batches: dict[int, list[Any]] = defaultdict(list)
     columns = ("item", "bin", "on_hand", "reserved", "date_code", "expires", "pk")
@@ -49,8 +52,8 @@ def kit_shelves(branch: Branch, parts: Collection[int]) -> dict[PartSize, KitShe
         batches[item].append(batch)
     incoming: dict[int, list[Incoming]] = defaultdict(list)
     promised = ("item", "quantity", "promised_latest", "assigned")
-    for item, *coming in IncomingRow.objects.filter(**items).order_by("pk").values_list(*promised):
-        incoming[item].append(Incoming(*coming))
+    for item, pieces, latest, assigned in IncomingRow.objects.filter(**items).order_by("pk").values_list(*promised):
+        incoming[item].append(Incoming(pieces, still_promised(latest, today), assigned))
     rows = ItemRow.objects.filter(branch=branch, part__in=sorted(parts)).order_by("pk")
     found = rows.values_list("pk", "part", "content", "ages", "part__maker__code", "part__number")
     return {

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
-from kits.domain.stock import Batch, Incoming, StockItem
+from kits.domain.stock import Batch, Incoming, StockItem, still_promised
 from kits.domain.supply_prices import counted
 from kits.models import StockBatch, SupplierPrice
 from kits.models import StockItem as ItemRow
@@ -25,16 +26,16 @@ class Shelf:
     beyond: int = 0
 
 
-def shelves(dealer: Dealer, parts: Collection[int]) -> tuple[Shelf, ...]:
-    """Of every branch of the dealer, in three statements."""
+def shelves(dealer: Dealer, parts: Collection[int], today: date) -> tuple[Shelf, ...]:
+    """Of every branch of the dealer, in three statements. What was promised for a day before `today` has no promise."""
     rows = ItemRow.objects.visible_to(dealer).filter(part__in=parts).select_related("part__maker", "branch")
     rows = rows.prefetch_related("batches", "incoming").order_by("part__maker__code", "part__number", "content", "pk")
-    return tuple(_shelf(row) for row in rows)
+    return tuple(_shelf(row, today) for row in rows)
 
 
 def item_value(row: ItemRow) -> StockItem:
-    """The row with its batches and what is on its way, where they are loaded already."""
-    return _shelf(row).item
+    """The row with its batches and what is on its way, where they are loaded already; promises as they were made."""
+    return _shelf(row, date.min).item
 
 
 def prices(dealer: Dealer, parts: Collection[int]) -> tuple[SupplierPrice, ...]:
@@ -43,9 +44,11 @@ def prices(dealer: Dealer, parts: Collection[int]) -> tuple[SupplierPrice, ...]:
     return tuple(rows.select_related("part__maker", "supplier").order_by("supplier__code", "pk"))
 
 
-def _shelf(row: ItemRow) -> Shelf:
+def _shelf(row: ItemRow, today: date) -> Shelf:
     batches = [_batch(batch) for batch in row.batches.all()]
-    incoming = tuple(Incoming(one.quantity, one.promised_latest, one.assigned) for one in row.incoming.all())
+    incoming = tuple(
+        Incoming(one.quantity, still_promised(one.promised_latest, today), one.assigned) for one in row.incoming.all()
+    )
     key = (row.part.maker.code, row.part.number)
     item = StockItem(key, counted(batches, ages=row.ages), incoming, row.ages)
     return Shelf(row.branch, (row.part_id, row.content), item, sum(beyond for _, beyond in batches))

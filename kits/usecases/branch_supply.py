@@ -12,7 +12,7 @@ from catalog.domain.parts import PartKey
 from kits.domain.calendars import Calendar, CalendarEnds, Delivery
 from kits.domain.money import Money
 from kits.domain.order_plan.question import Elsewhere, Offer, Promise, Supplier
-from kits.domain.stock import StockItem
+from kits.domain.stock import StockItem, still_promised
 from kits.domain.supply_prices import pack_price
 from kits.loading.calendars import HouseDays, calendars
 from kits.loading.stock import Shelf, prices, shelves
@@ -53,15 +53,16 @@ class BranchSupply:
         return next((item for item in self.stock if item.part == part), StockItem(part))
 
 
-def branch_supply(branch: Branch, parts: Collection[int], *, fitted_on: date) -> BranchSupply:
+def branch_supply(branch: Branch, parts: Collection[int], *, fitted_on: date, today: date) -> BranchSupply:
     """All of it for these parts (their ids) in eight statements, however many they are.
 
-    `fitted_on` is the day for which the pieces of other branches are called free. Raises Invalid for a calendar whose
-    country has no known public holidays.
+    `fitted_on` is the day for which the pieces of other branches are called free. `today` is the branch's: what was
+    promised for a day before it has no promise. Raises Invalid for a calendar whose country has no known public
+    holidays.
     """
-    found, asked = shelves(branch.dealer, parts), prices(branch.dealer, parts)
+    found, asked = shelves(branch.dealer, parts, today), prices(branch.dealer, parts)
     houses, own = calendars({row.supplier.calendar_id for row in asked}, branch)
-    delivering = _Delivering(houses, None if own is None else calendar_from(own), branch.name)
+    delivering = _Delivering(houses, None if own is None else calendar_from(own), branch.name, today)
     offers = [(row, _offer(row, delivering)) for row in asked]
     here = [shelf for shelf in found if shelf.branch.pk == branch.pk]
     return BranchSupply(
@@ -79,8 +80,8 @@ def branch_supply(branch: Branch, parts: Collection[int], *, fitted_on: date) ->
 class _Delivering:
     """Works out each supplier's delivery once, and keeps what is missing for it."""
 
-    def __init__(self, houses: Mapping[Any, HouseDays], branch: Calendar | None, name: str) -> None:
-        self.branch, self._houses = branch, houses
+    def __init__(self, houses: Mapping[Any, HouseDays], branch: Calendar | None, name: str, today: date) -> None:
+        self.branch, self._houses, self._today = branch, houses, today
         self._joined: dict[Any, Calendar | None] = {}
         self.missing: list[str] = []
         if branch is None:
@@ -90,6 +91,9 @@ class _Delivering:
 
     def of(self, row: SupplierPrice) -> Delivery | None:
         supplier, part = row.supplier, row.part.shown
+        if overdue(row, self._today):
+            self.missing.append(when_else(row))
+            return None
         if row.lead_days is None:
             if row.promised_latest is None:
                 self.missing.append(f"How many working days does {supplier.name} take for {part}?")
@@ -98,6 +102,11 @@ class _Delivering:
             self._joined[supplier.pk] = self._both(supplier)
         days = self._joined[supplier.pk]
         return None if days is None else Delivery(row.lead_days, days, ZoneInfo(supplier.zone), supplier.cut_off)
+
+    def promise(self, row: SupplierPrice) -> Promise | None:
+        if row.promised_earliest is None or row.promised_latest is None or overdue(row, self._today):
+            return None
+        return Promise(row.promised_earliest, row.promised_latest)
 
     def _both(self, supplier: SupplierRow) -> Calendar | None:
         if supplier.calendar_id is None:
@@ -112,10 +121,16 @@ class _Delivering:
             return None
 
 
+def overdue(row: SupplierPrice, today: date) -> bool:
+    """A back-order that was to be over by a day that is past: nobody knows when it comes, nor that it is over."""
+    return row.promised_latest is not None and still_promised(row.promised_latest, today) is None
+
+
+def when_else(row: SupplierPrice) -> str:
+    return f"{row.supplier.name} promised {row.part.shown} by {row.promised_latest}, which is past: when does it come?"
+
+
 def _offer(row: SupplierPrice, delivering: _Delivering) -> Offer:
-    promise = None
-    if row.promised_earliest is not None and row.promised_latest is not None:
-        promise = Promise(row.promised_earliest, row.promised_latest)
     return Offer(
         id=str(row.pk),
         supplier=row.supplier.code,
@@ -124,7 +139,7 @@ def _offer(row: SupplierPrice, delivering: _Delivering) -> Offer:
         pack=row.pack,
         minimum=row.minimum,
         delivery=delivering.of(row),
-        promise=promise,
+        promise=delivering.promise(row),
         core=None if row.core_charge is None else Money(row.core_charge, row.currency),
     )
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from datetime import date
 from typing import Any
 
 from catalog.domain.parts import PartKey
@@ -13,7 +14,7 @@ from kits.domain.stock import StockItem
 from kits.loading.counter import counter_prices
 from kits.loading.stock import PartSize, prices
 from kits.models import SupplierPrice
-from kits.usecases.branch_supply import BranchSupply, branch_supply
+from kits.usecases.branch_supply import BranchSupply, branch_supply, overdue, when_else
 from service.operations.models import Branch
 
 Name = Mapping[str, Any]  # a part as answers name one: id, maker, number, name
@@ -28,7 +29,7 @@ class Shelves:
 
     def __init__(self, branch: Branch, counter: Counter, parts: Collection[int]) -> None:
         self.counter = counter
-        self._supply = branch_supply(branch, parts, fitted_on=counter.today)
+        self._supply = branch_supply(branch, parts, fitted_on=counter.today, today=counter.today)
         self._prices = counter_prices(branch, parts)
         self._rows = {str(row.pk): row for row in prices(branch.dealer, parts)}
         self._items = {item.part: item for item in self._supply.stock}
@@ -68,13 +69,15 @@ class Shelves:
 
     def _offered(self, offer: Offer) -> Offered:
         row = self._rows[offer.id]
-        lacks = None if offer.delivery or offer.promise else _lacking(row, self._supply)
+        lacks = None if offer.delivery or offer.promise else _lacking(row, self._supply, self.counter.today)
         return Offered(offer, row.supplier.name, lacks, row.returnable)
 
 
-def _lacking(row: SupplierPrice, supply: BranchSupply) -> str:
+def _lacking(row: SupplierPrice, supply: BranchSupply, today: date) -> str:
     """The one fact without which nobody can say when this supplier delivers this part."""
     supplier = row.supplier.name
+    if overdue(row, today):
+        return when_else(row)
     if row.lead_days is None:
         return f"How many working days does {supplier} take for {row.part.shown}?"
     if row.supplier.calendar_id is None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
 from typing import Any
 
 from catalog.models import Part
@@ -21,20 +22,23 @@ from kits.usecases.kit_shelves import UseStock, held_of, litres, money_document,
 LITRE = "litre"
 
 
-def kit_document(kit: Kit) -> dict[str, Any]:
-    """The whole kit, in a number of statements that does not grow with its lines."""
-    return shown(with_lines(kit))
+def kit_document(kit: Kit, today: date) -> dict[str, Any]:
+    """The whole kit, in a number of statements that does not grow with its lines. `today` is the branch's."""
+    return shown(with_lines(kit), today)
 
 
 def shown(
-    loaded: LoadedKit, supply: KitSupply | None = None, handling: Mapping[int, PartHandling] | None = None
+    loaded: LoadedKit,
+    today: date,
+    supply: KitSupply | None = None,
+    handling: Mapping[int, PartHandling] | None = None,
 ) -> dict[str, Any]:
     """The same of a kit whose rows are at hand; so may be prices, and what is recorded of handling its parts."""
     kit = loaded.row
     parts = {use.part_id for line in loaded.lines for use, _ in line.uses}
     supply = supply or kit_supply(kit.dealer, parts)
     costs = prices_by_size(supply.prices, kit.branch.currency)
-    shelves = kit_shelves(kit.branch, parts)
+    shelves = kit_shelves(kit.branch, parts, today)
     stocks = [
         [
             UseStock(use, held_of(kept), shelves.get((use.part_id, use.content)), kit.fitted_on)

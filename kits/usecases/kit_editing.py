@@ -139,7 +139,10 @@ class _Edit:
         """Release what would be too old, or of unknown age, on the new day."""
         if "fitted_on" not in self.columns:
             return []
-        shelves = kit_shelves(self.kit.branch, {use.part_id for line in lines for use, _ in line.uses})
+        shelves = kit_shelves(
+            self.kit.branch, {use.part_id for line in lines for use, _ in line.uses},
+            self.kit.branch.today(self.asking.now),
+        )  # fmt: skip
         found = []
         for line in with_lines(self.kit).lines:
             for use, kept in line.uses:

@@ -37,7 +37,7 @@ def reserve_kit(number: UUID, asking: Asking, claim: Claim) -> None:
             short: list[dict[str, Any]] = []
         else:
             short = _reserve(found, asking)
-        claim.complete(200, {**kit_document(found.kit), "short": short})
+        claim.complete(200, {**kit_document(found.kit, found.kit.branch.today(asking.now)), "short": short})
 
     decided_again(number, Step.RESERVE, asking, save)
 
@@ -57,7 +57,8 @@ def to_be_reviewed(found: Redecided, asking: Asking) -> bool:
 def _reserve(found: Redecided, asking: Asking) -> list[dict[str, Any]]:
     kit = found.kit
     parts = {use.part_id for line in found.loaded.lines for use, _ in line.uses}
-    shelves, asked = kit_shelves(kit.branch, parts), prices(kit.dealer, sorted(parts))
+    shelves = kit_shelves(kit.branch, parts, kit.branch.today(asking.now))
+    asked = prices(kit.dealer, sorted(parts))
     made: list[dict[str, Any]] = []
     short: list[dict[str, Any]] = []
     for line in found.loaded.lines:

@@ -59,10 +59,10 @@ def plan_basis(asked: PlanAsked, *, now: datetime, apart_from: UUID | None = Non
     lines = wanted_lines(asked.kits, apart_from=apart_from)
     candidates = candidates_of(lines)
     used = {use.part.pk for line in lines for use in line.uses}
-    first = min(kit.fitted_on for kit in asked.kits)
-    supply = branch_supply(asked.branch, used | candidates.parts(), fitted_on=first)
+    first, today = min(kit.fitted_on for kit in asked.kits), asked.branch.today(now)
+    supply = branch_supply(asked.branch, used | candidates.parts(), fitted_on=first, today=today)
     if apart_from is not None:
-        supply = without_orders_of(apart_from, supply)
+        supply = without_orders_of(apart_from, supply, today)
     others = {part.pk: part for part in Part.objects.filter(pk__in=candidates.parts()).select_related("maker")}
     there = {pk for pk, part in others.items() if _to_be_had(Goods(part).key, supply)}
     fit = fitting(candidates, lines, there, dealer=asked.branch.dealer, now=now)

@@ -89,7 +89,8 @@ def _prices(supplier: Supplier, parts: Sequence[Part]) -> dict[Size, SupplierPri
 
 
 def _arrivals(branch: Branch, parts: Sequence[Part], now: datetime) -> tuple[dict[str, date | None], tuple[str, ...]]:
-    supply = branch_supply(branch, {part.pk for part in parts}, fitted_on=branch.today(now))
+    today = branch.today(now)
+    supply = branch_supply(branch, {part.pk for part in parts}, fitted_on=today, today=today)
     return {offer.id: arrival_of(offer, now) for offer in offers_of(supply)}, supply.missing
 
 

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from uuid import UUID
 
-from kits.domain.stock import Incoming, StockItem
+from kits.domain.stock import Incoming, StockItem, still_promised
 from kits.models import OrderLine
 from kits.usecases.branch_supply import BranchSupply
 
 _Coming = dict[tuple[tuple[str, str], int | None], list[Incoming]]
 
 
-def without_orders_of(plan: UUID, supply: BranchSupply) -> BranchSupply:
-    """One statement."""
+def without_orders_of(plan: UUID, supply: BranchSupply, today: date) -> BranchSupply:
+    """One statement. `today` is the day that the supply was told for."""
     lines = OrderLine.objects.filter(order__plan=plan, incoming__isnull=False)
     own: _Coming = {}
     for line in lines.select_related("incoming", "part__maker"):
         if line.incoming is not None:
-            entry = Incoming(line.incoming.quantity, line.incoming.promised_latest, line.incoming.assigned)
+            latest = still_promised(line.incoming.promised_latest, today)
+            entry = Incoming(line.incoming.quantity, latest, line.incoming.assigned)
             own.setdefault(((line.part.maker.code, line.part.number), line.content), []).append(entry)
     return replace(
         supply,

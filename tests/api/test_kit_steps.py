@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from catalog.models import Part
-from kits.models import KitEvent, Reservation, ReservationState, ServiceRecord, StockBatch
+from kits.models import Incoming, KitEvent, Reservation, ReservationState, ServiceRecord, StockBatch
 from service.operations.keys import issue_key
 from service.operations.models import Change, Dealer, Scope
 from tests.api.approving import approved, confirm_conversion, machine_named, newest_change, refused
@@ -66,6 +66,21 @@ def test_the_oldest_date_code_goes_first_and_nothing_too_old_or_of_unknown_age(
     kit = done(desk, built(desk, tasks=["spark_plugs"]), "reserve")
     bins = [(one["bin"], one["quantity"]) for one in line_at(kit, "spark_plug")["use"][0]["stock"]["bins"]]
     assert bins == [("B-2", 3), ("B-1", 1)]
+
+
+def test_what_was_to_come_by_a_day_that_is_past_takes_nothing_off_what_is_short(
+    desk: Desk, tallis_bridge: Dealer
+) -> None:
+    """Nobody knows when it comes (common practice, no source). It is 9 March."""
+    batch = shelve(tallis_bridge, "2051", 0)
+    coming = Incoming.objects.create(
+        item=batch.item, quantity=1, promised_earliest=day("2026-02-20"), promised_latest=day("2026-03-08")
+    )
+    kit = done(desk, built(desk, tasks=["air_element"], fitted_on="2026-03-20"), "reserve")
+    assert [(one["incoming"], one["short"]) for one in kit["short"]] == [(0, 1)]
+    coming.promised_latest = day("2026-03-19")
+    coming.save()
+    assert [(one["incoming"], one["short"]) for one in done(desk, kit, "reserve")["short"]] == [(1, 0)]
 
 
 def test_a_line_is_reserved_whole_or_not_at_all_and_what_is_short_is_told(desk: Desk, tallis_bridge: Dealer) -> None:

@@ -1,5 +1,6 @@
 """Order plans: kept, improved by a job, outdated by what changes, ordered from supplier by supplier."""
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -8,7 +9,18 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from catalog import loading
-from kits.models import Kit, KitEvent, KitState, KitUse, OrderPlan, Reservation, StockBatch, Supplier, SupplierPrice
+from kits.models import (
+    Incoming,
+    Kit,
+    KitEvent,
+    KitState,
+    KitUse,
+    OrderPlan,
+    Reservation,
+    StockBatch,
+    Supplier,
+    SupplierPrice,
+)
 from kits.usecases.allocations import free_allocations
 from service.operations import jobs
 from service.operations.models import Dealer, Job
@@ -98,6 +110,24 @@ def test_what_changes_outdates_a_plan_and_it_is_not_ordered_from(shop: Shop, tru
     assert shop.desk.get(f"/order-plans/{plan['id']}/").json()["outdated"] is False
     SupplierPrice.objects.filter(part__number="4410-12").update(price=95_000)
     assert shop.refused("/orders/", {"plan": plan["id"]})[:2] == (409, "plan_outdated")
+
+
+def test_what_was_promised_for_a_day_that_is_past_is_in_time_for_nothing(shop: Shop, truck: Kit) -> None:
+    """Nobody knows when it comes, so it is asked (common practice, no source). It is 9 March."""
+    past = {"promised_earliest": date(2026, 2, 20), "promised_latest": date(2026, 3, 8)}
+    item = stock(shop.branch, part("VRD", "0021-460"), 0)
+    Incoming.objects.create(item=item, supplier=shop.fenmoor, quantity=3, **past)
+    SupplierPrice.objects.filter(part__number="4410-12").update(**past)
+    plan = shop.plan(truck)
+    assert [(one["part"]["number"], one["source"]) for one in plan["servings"]] == [("0021-460", "order")]
+    (late,) = plan["late"]
+    assert (late["part"]["number"], late["arrives"]) == ("4410-12", None)
+    assert "ask_supplier" in {way["way"] for way in late["ways"]}
+    assert plan["missing"] == [
+        "Fenmoor Engine & Pump promised VRD 4410-12 by 2026-03-08, which is past: when does it come?"
+    ]
+    Incoming.objects.update(promised_latest=date(2026, 3, 9))
+    assert [one["source"] for one in shop.plan(truck)["servings"]] == ["incoming"]
 
 
 def test_a_kit_that_ends_outdates_the_plan(shop: Shop, truck: Kit) -> None:

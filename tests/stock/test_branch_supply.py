@@ -16,7 +16,7 @@ from service.operations.models import ClosedDate, Dealer
 from tests.stock.rows import calendar, example, fenmoor, item, main_branch, other_branch, part, priced
 
 pytestmark = pytest.mark.db
-SERVICE = date(2026, 4, 13)
+SERVICE, TODAY = date(2026, 4, 13), date(2026, 3, 9)
 PARIS = ZoneInfo("Europe/Paris")
 # need, free, short, order, order by; None where it is not to be ordered or comes too late
 TABLE = {
@@ -35,7 +35,7 @@ def ids(parts: Any) -> list[int]:
 
 def test_the_worked_example_comes_out_of_the_rows(tallis_bridge: Dealer) -> None:
     branch = main_branch(tallis_bridge)
-    supply = branch_supply(branch, ids(example(tallis_bridge)), fitted_on=SERVICE)
+    supply = branch_supply(branch, ids(example(tallis_bridge)), fitted_on=SERVICE, today=TODAY)
     assert supply.calendar is not None
     assert supply.missing == ()
     shelf = shelf_date(supply.calendar, SERVICE)
@@ -62,13 +62,13 @@ def test_the_number_of_statements_does_not_grow_with_the_parts(
     for asked in (parts[:1], parts):
         branch = main_branch(tallis_bridge)
         with django_assert_num_queries(8):
-            branch_supply(branch, ids(asked), fitted_on=SERVICE)
+            branch_supply(branch, ids(asked), fitted_on=SERVICE, today=TODAY)
 
 
 def test_without_a_calendar_nobody_knows_when_it_comes_and_the_question_is_asked(tallis_bridge: Dealer) -> None:
     supplier, one = fenmoor(tallis_bridge), part("VRD", "0021-460")
     priced(supplier, one, 142_000, lead_days=4)
-    supply = branch_supply(main_branch(tallis_bridge), [one.pk], fitted_on=SERVICE)
+    supply = branch_supply(main_branch(tallis_bridge), [one.pk], fitted_on=SERVICE, today=TODAY)
     assert [offer.delivery for offer in supply.offers] == [None]
     assert supply.missing == ("On which days does Fenmoor Engine & Pump work? Record its calendar.",)
 
@@ -76,7 +76,7 @@ def test_without_a_calendar_nobody_knows_when_it_comes_and_the_question_is_asked
 def test_a_lead_time_not_on_record_is_asked_for(tallis_bridge: Dealer) -> None:
     one = part("VRD", "0021-460")
     priced(fenmoor(tallis_bridge, calendar=calendar(tallis_bridge, "fenmoor")), one, 142_000)
-    supply = branch_supply(main_branch(tallis_bridge), [one.pk], fitted_on=SERVICE)
+    supply = branch_supply(main_branch(tallis_bridge), [one.pk], fitted_on=SERVICE, today=TODAY)
     assert supply.missing == ("How many working days does Fenmoor Engine & Pump take for VRD 0021-460?",)
 
 
@@ -84,7 +84,7 @@ def test_a_branch_of_which_no_closed_date_is_known_is_asked_about(tallis_bridge:
     branch, one = main_branch(tallis_bridge), part("VRD", "0021-460")
     ClosedDate.objects.filter(branch=branch).delete()
     assert branch_calendar(branch) is None
-    supply = branch_supply(branch, [one.pk], fitted_on=SERVICE)
+    supply = branch_supply(branch, [one.pk], fitted_on=SERVICE, today=TODAY)
     assert supply.calendar is None
     assert "On which days does Tallis Bridge Power Service work?" in supply.missing[0]
 
@@ -104,13 +104,13 @@ def test_a_branch_with_a_calendar_keeps_its_own_closed_dates_and_weekdays(tallis
 def test_a_count_below_what_is_promised_frees_nothing_and_loses_neither(tallis_bridge: Dealer) -> None:
     branch, one = main_branch(tallis_bridge), part("VRD", "0021-460")
     held = item(branch, one, (2, 5), (10, 0))
-    supply = branch_supply(branch, [one.pk], fitted_on=SERVICE)
+    supply = branch_supply(branch, [one.pk], fitted_on=SERVICE, today=TODAY)
     # 12 are there and 5 are promised: three of those will be taken from the other bin.
     assert supply.item(("VRD", "0021-460")).free(SERVICE) == 7
     assert supply.overpromised == (("VRD", "0021-460"),)
     assert list(StockBatch.objects.filter(item=held).overpromised().values_list("on_hand", "reserved")) == [(2, 5)]
     StockBatch.objects.filter(item=held).update(on_hand=0)
-    assert branch_supply(branch, [one.pk], fitted_on=SERVICE).item(("VRD", "0021-460")).free(SERVICE) == 0
+    assert branch_supply(branch, [one.pk], fitted_on=SERVICE, today=TODAY).item(("VRD", "0021-460")).free(SERVICE) == 0
 
 
 def test_containers_stand_by_their_size_and_other_branches_apart(tallis_bridge: Dealer) -> None:
@@ -120,7 +120,7 @@ def test_containers_stand_by_their_size_and_other_branches_apart(tallis_bridge: 
         priced(supplier, oil, ticks, content=litres * 1_000_000)
     item(branch, oil, (3, 0), content=1_000_000)
     item(quay, one, (4, 1))
-    supply = branch_supply(branch, [oil.pk, one.pk], fitted_on=SERVICE)
+    supply = branch_supply(branch, [oil.pk, one.pk], fitted_on=SERVICE, today=TODAY)
     assert [(one.content, one.stock.on_hand, len(one.offers)) for one in supply.volumes] == [
         (1_000_000, 3, 1), (5_000_000, 0, 1), (20_000_000, 0, 1)
     ]  # fmt: skip
@@ -133,7 +133,7 @@ def test_what_comes_in_counts_by_the_far_end_of_its_promise(tallis_bridge: Deale
     held = item(branch, one)
     early, late = date(2026, 4, 8), date(2026, 4, 14)
     Incoming.objects.create(item=held, quantity=6, assigned=1, promised_earliest=early, promised_latest=late)
-    stock = branch_supply(branch, [one.pk], fitted_on=SERVICE).item(("VRD", "0021-460"))
+    stock = branch_supply(branch, [one.pk], fitted_on=SERVICE, today=TODAY).item(("VRD", "0021-460"))
     assert [stock.incoming_by(day) for day in (date(2026, 4, 13), late)] == [0, 5]
 
 
@@ -142,5 +142,5 @@ def test_another_dealers_shelf_and_prices_are_not_seen(tallis_bridge: Dealer, we
     theirs = other_branch(weir_lane)
     item(theirs, one, (9, 0))
     priced(fenmoor(weir_lane), one, 1)
-    supply = branch_supply(main_branch(tallis_bridge), [one.pk], fitted_on=SERVICE)
+    supply = branch_supply(main_branch(tallis_bridge), [one.pk], fitted_on=SERVICE, today=TODAY)
     assert (supply.stock, supply.offers, supply.elsewhere) == ((), (), ())
