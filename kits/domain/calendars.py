@@ -103,8 +103,11 @@ class LastOrder:
 
 
 def shelf_date(shop: Calendar, service: date) -> date:
-    """The day by which goods must lie on the shelf: the shop's last working day before the service."""
-    return shop.on_or_before(service - _DAY)
+    """The day by which goods must lie on the shelf: the shop's last working day before the service.
+
+    Raises CalendarEnds, for the first of all days too, before which there is none.
+    """
+    return shop.on_or_before(service - _DAY if service > date.min else service)
 
 
 def arrival(placed: datetime, delivery: Delivery) -> date:

@@ -98,6 +98,9 @@ class StockItem:
     def incoming_by(self, day: date) -> int:
         return sum(entry.by(day) for entry in self.incoming)
 
+    def incoming_before(self, day: date) -> int:
+        return sum(entry.unassigned for entry in self.incoming if entry.latest is not None and entry.latest < day)
+
     def short(self, needed: int, *, shelf: date, fitted_on: date) -> int:
         return max(0, needed - self.free(fitted_on) - self.incoming_by(shelf))
 

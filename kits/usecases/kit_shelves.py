@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
 from kits.domain.stock import Taking, order_quantity, take
@@ -38,7 +38,7 @@ class UseStock:
     @property
     def incoming(self) -> int | None:
         """Pieces promised for the day before the service at the latest and meant for no job yet."""
-        return None if self.shelf is None else self.shelf.item.incoming_by(self.fitted_on - timedelta(days=1))
+        return None if self.shelf is None else self.shelf.item.incoming_before(self.fitted_on)
 
     @property
     def short(self) -> int | None:

@@ -243,6 +243,16 @@ def test_kits_are_listed_by_what_they_are_for(desk: Desk, clock: Clock) -> None:
     assert desk.get("/kits/?colour=red").status_code == 400
 
 
+def test_a_kit_for_the_first_of_all_days_is_told_of_and_planned_for_like_any_other(
+    desk: Desk, tallis_bridge: Dealer
+) -> None:
+    """There is no day before it on which goods could come."""
+    shelve(tallis_bridge, "2051", 1)
+    kit = built(desk, tasks=["air_element"], as_of="0001-01-01", fitted_on="0001-01-01")
+    assert line_at(kit, "air_element")["use"][0]["stock"]["incoming"] == 0
+    assert refused(desk.post("/order-plans/", {"kits": [kit["id"]], "seconds": 0})) == (422, "calendar_ends")
+
+
 def test_another_dealer_never_sees_a_kit_and_each_call_takes_its_scope(
     desk: Desk, other_desk: Desk, tallis_bridge: Dealer
 ) -> None:

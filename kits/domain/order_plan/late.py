@@ -111,7 +111,8 @@ def _unknown_days(need: Need, found: Situation) -> Iterable[MayBeDone]:
         if offer.pack_price.currency != found.question.currency:
             yield MayBeDone(Way.OTHER_CURRENCY, _other_currency(offer, found.question.currency), offer.part)
         elif offer.arrives(found.question.placed) is None:
-            words = f"Ask {offer.supplier} when {' '.join(offer.part)} comes; no lead time or promise that holds is recorded."
+            part = " ".join(offer.part)
+            words = f"Ask {offer.supplier} when {part} comes; no lead time or promise that holds is recorded."
             yield MayBeDone(Way.ASK_SUPPLIER, words, offer.part)
 
 
