@@ -28,6 +28,7 @@ from service.http.query import NoParameters
 
 class WorkOrderView(APIView):
     required_scope: ClassVar = READ_WRITE
+    live_keys_only: ClassVar = frozenset({"PATCH"})  # its kits let go of pieces on a real shelf
 
     @extend_schema(
         operation_id="work_orders_read",

@@ -374,9 +374,13 @@ def test_the_lines_are_a_table_that_no_spreadsheet_works_out(desk: Desk, shelf: 
 def test_a_test_key_builds_kits_and_never_touches_the_shelf(desk: Desk, shelf: Dealer) -> None:
     issued = issue_key(dealer=shelf, name="trial", live=False, scopes=tuple(Scope.values), now=NOW)
     trial = Desk(desk.client, issued.text)
-    kit = built(trial)
+    order = trial.made("/work-orders/", {"number": "J2", "machine": machine_named(desk, "Resurfacer 1")})
+    kit = built(trial, work_order="J2")
     for name in (*EVERY_STEP, "settle"):
         assert refused(step(trial, kit, name)) == (403, "test_key_refused")
+    # Its end would let go of what its kits hold.
+    ended = trial.patch(f"/work-orders/{order['id']}/", {"state": "closed"}, If_Match="*")
+    assert refused(ended) == (403, "test_key_refused")
     assert trial.patch(f"/kits/{kit['id']}/", {"fitted_on": "2026-03-20"}, If_Match="*").status_code == 403
     assert on_hand("4410-12") == (10, 0)
 
