@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
@@ -31,6 +31,7 @@ class WantedUse:
 class WantedLine:
     """A line of a kit. `volume` is the microlitres of a fluid still wanted; None for what is counted, or not known.
 
+    The containers of a fluid stand on the first of its lines in a kit, and so does what all of these want.
     `alternatives` are ids of the parts that the line or its check names as alternatives and that were accepted then.
     """
 
@@ -43,6 +44,11 @@ class WantedLine:
     @property
     def settled(self) -> bool:
         return self.row.state in SETTLED
+
+    @property
+    def unknown_containers(self) -> bool:
+        """A settled fluid of which nobody knows in which containers it is sold."""
+        return self.settled and bool(self.volume) and not self.uses
 
 
 def kits_named(rows: Any, ids: Iterable[UUID]) -> tuple[Kit, ...]:
@@ -63,7 +69,7 @@ def wanted_lines(kits: Sequence[Kit], *, apart_from: UUID | None = None) -> tupl
     )
     rows = KitLine.objects.filter(kit__in=by_id).select_related("part__maker", "check_made")
     rows = rows.prefetch_related(Prefetch("uses", uses)).order_by("kit__number", "line")
-    return tuple(_wanted(by_id[row.kit_id], row) for row in rows)
+    return _together([_wanted(by_id[row.kit_id], row) for row in rows])
 
 
 def earlier_numbers(parts: Iterable[int]) -> dict[int, frozenset[int]]:
@@ -107,6 +113,35 @@ def _wanted(kit: Kit, row: KitLine) -> WantedLine:
     if row.unit == Unit.MICROLITRE and row.quantity is not None:
         volume = max(0, row.quantity - sum(_covered_volume(use) for use in row.uses.all()))
     return WantedLine(kit, row, uses, volume, _alternatives(row))
+
+
+def _together(lines: Sequence[WantedLine]) -> tuple[WantedLine, ...]:
+    """Each fluid of a kit wanted by the line that has its containers, where any has."""
+    first = {(line.kit.pk, line.uses[0].part.pk): line.row.pk for line in lines if _is_fluid(line) and line.uses}
+    more: dict[int, int] = {}
+    for line in lines:
+        at = first.get((line.kit.pk, _fluid(line.row)))
+        if _is_fluid(line) and not line.uses and at is not None:
+            more[at] = more.get(at, 0) + (line.row.quantity or 0)
+            more[line.row.pk] = -(line.row.quantity or 0)
+    return tuple(_with_more(line, more[line.row.pk]) if line.row.pk in more else line for line in lines)
+
+
+def _with_more(line: WantedLine, microlitres: int) -> WantedLine:
+    covered = sum(_covered_volume(use) for use in line.row.uses.all())
+    return replace(line, volume=max(0, (line.row.quantity or 0) + microlitres - covered))
+
+
+def _is_fluid(line: WantedLine) -> bool:
+    return line.settled and line.row.unit == Unit.MICROLITRE
+
+
+def _fluid(row: KitLine) -> int | None:
+    """The part that its check says to use, by id, which need not be the one named."""
+    if row.check_made is None:
+        return row.part_id
+    used: int = json.loads(row.check_made.answer)["use"][0]["part"]["id"]
+    return used
 
 
 def _alternatives(row: KitLine) -> tuple[int, ...]:

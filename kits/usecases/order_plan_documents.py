@@ -153,13 +153,20 @@ def _way(way: Way, words: str, part: PartKey | None, basis: PlanBasis) -> Docume
 
 
 def _uncounted(basis: PlanBasis) -> Iterable[Document]:
-    """Lines that are not settled and of which nothing can be counted in pieces: no part, no quantity, or a fluid."""
+    """Lines of which nothing can be counted in pieces: not settled and without a part, a quantity or containers.
+
+    Settled ones are among them whose fluid is sold in containers that nobody knows.
+    """
     told = {line.row.pk for wish in basis.wishes.values() for line in wish.lines}
     for line in basis.lines:
-        if line.settled or line.row.pk in told:
+        if line.row.pk in told or (line.settled and not line.unknown_containers):
             continue
         row = line.row
         words = " ".join(row.words) or "No part is settled for this line."
+        way = _way(Way.SETTLE_LINE, f"{words} Settle it before anything is ordered.", None, basis)
+        if line.settled:
+            asks = " ".join(one["question"] for one in row.missing)
+            way = _way(Way.FIND_SUPPLIER, f"{asks} Record it, then change the kit or build it anew.", None, basis)
         yield {
             "lines": [line_reference(line)],
             "part": None if row.part is None else part_name(row.part),
@@ -169,5 +176,5 @@ def _uncounted(basis: PlanBasis) -> Iterable[Document]:
             "needed_by": day(basis.shelf[line.kit.pk]),
             "arrives": None,
             "promised_from": None,
-            "ways": [_way(Way.SETTLE_LINE, f"{words} Settle it before anything is ordered.", None, basis)],
+            "ways": [way],
         }

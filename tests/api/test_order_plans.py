@@ -1,5 +1,6 @@
 """Order plans: kept, improved by a job, outdated by what changes, ordered from supplier by supplier."""
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -128,6 +129,42 @@ def test_what_was_promised_for_a_day_that_is_past_is_in_time_for_nothing(shop: S
     ]
     Incoming.objects.update(promised_latest=date(2026, 3, 9))
     assert [one["source"] for one in shop.plan(truck)["servings"]] == ["incoming"]
+
+
+def two_of_one_fluid(shop: Shop, name: str, serial: str) -> Kit:
+    """4.3 L and 3 L of one oil: the containers for both stand on the first line, as a kit is built."""
+    kit = shop.kit(name, serial, OIL, replace(OIL, quantity=3_000_000))
+    first, second = kit.lines.all()
+    second.uses.all().delete()
+    first.uses.update(quantity=2)
+    return kit
+
+
+def test_all_lines_of_one_fluid_are_in_what_is_bought_together(shop: Shop) -> None:
+    """Twice 7.3 L are 14.6 L: three times 5 L pooled, twice two by job."""
+    kits = two_of_one_fluid(shop, "Lift truck 1", "131001"), two_of_one_fluid(shop, "Lift truck 2", "131002")
+    for fluids, pieces in (("pooled", 3), ("by_job", 4)):
+        plan = shop.plan(*kits, fluids=fluids)
+        assert [one["pieces"] for one in plan["purchases"]] == [pieces]
+        (oil,) = plan["fluids"]
+        assert oil["pooled"]["volume"] == "14.6"
+    (order,) = of_plan(shop, shop.plan(*kits, fluids="pooled"))
+    assert [one["volume"] for one in order["lines"][0]["meant_for"]] == ["7.3", "7.3"]
+    assert shop.plan(*kits, fluids="pooled")["purchases"] == []
+
+
+def test_a_fluid_sold_in_containers_that_nobody_knows_is_told_and_not_left_out(shop: Shop) -> None:
+    kit = shop.kit("Lift truck 1", "131001", OIL)
+    line = kit.lines.get()
+    line.uses.all().delete()
+    asks = "In which containers is VRD 9105 sold, and at what price? None is recorded."
+    line.missing = [{"fact": "containers of VRD 9105", "question": asks}]
+    line.save()
+    (late,) = shop.plan(kit)["late"]
+    assert (late["part"]["number"], late["volume"], late["pieces"], late["arrives"]) == ("9105", "4.3", None, None)
+    (way,) = late["ways"]
+    assert way["way"] == "find_supplier"
+    assert way["words"].startswith(asks)
 
 
 def test_a_kit_that_ends_outdates_the_plan(shop: Shop, truck: Kit) -> None:
