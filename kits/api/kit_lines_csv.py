@@ -6,11 +6,13 @@ from typing import ClassVar
 from uuid import UUID
 
 from django.http import HttpResponse
+from django.utils import timezone
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
+from kits.usecases.kit_approvals import as_it_stands
 from kits.usecases.kit_lines_table import lines_table
 from kits.usecases.kit_redeciding import kit_of
 from service.http.asking import asking_dealer
@@ -28,7 +30,7 @@ class KitLinesView(APIView):
     )
     def get(self, request: Request, kit_id: UUID) -> HttpResponse:
         NoParameters.read(request)
-        loaded = kit_of(asking_dealer(request), kit_id)
+        loaded = as_it_stands(kit_of(asking_dealer(request), kit_id), timezone.now())
         response = HttpResponse(lines_table(loaded), content_type="text/csv; charset=utf-8")
         response.headers["Content-Disposition"] = f'attachment; filename="kit-{loaded.row.number}-lines.csv"'
         response.headers["Cache-Control"] = "private, no-cache"

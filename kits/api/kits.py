@@ -22,6 +22,7 @@ from kits.api import kit_examples as examples
 from kits.api import kit_schemas as schemas
 from kits.api import vocabulary
 from kits.api.kit_shapes import KitChangeShape, KitShape
+from kits.usecases.kit_approvals import as_they_stand
 from kits.usecases.kit_building import build_kit
 from kits.usecases.kit_documents import kit_document, kit_head, shown
 from kits.usecases.kit_editing import edit_kit
@@ -65,8 +66,9 @@ class KitsView(APIView):
     def get(self, request: Request) -> Response:
         wanted = KitListParameters.read(request)
         pages = KeysetPagination()
-        found = pages.paginate_queryset(kits_listed(asking_dealer(request), wanted), request, self)
-        return pages.get_paginated_response([kit_head(row) for row in found])
+        dealer = asking_dealer(request)
+        found = pages.paginate_queryset(kits_listed(dealer, wanted), request, self)
+        return pages.get_paginated_response([kit_head(row) for row in as_they_stand(found, dealer, timezone.now())])
 
     @extend_schema(
         operation_id="kits_create",
@@ -102,7 +104,7 @@ class KitView(APIView):
     def get(self, request: Request, kit_id: UUID) -> Response:
         NoParameters.read(request)
         loaded = kit_of(asking_dealer(request), kit_id)
-        document = shown(loaded, loaded.row.branch.today(timezone.now()))
+        document = shown(loaded, timezone.now())
         # Stock and prices move without the kit's version, so the tag is of all that is shown.
         tag = strong_etag(loaded.row.version, document, *shown_as(request, ()))
         return not_modified(request, tag) or tagged(Response(document), tag)
@@ -122,5 +124,5 @@ class KitView(APIView):
         asked = asking(request)
         loaded = kit_of(asked.dealer, kit_id)
         kit = edit_kit(loaded, patch_of(request, loaded.row.version, KitChangeShape), asked)
-        document = kit_document(kit, kit.branch.today(asked.now))
+        document = kit_document(kit, asked.now)
         return tagged(Response(document), strong_etag(kit.version, document, *shown_as(request, ())))

@@ -176,7 +176,7 @@ def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
     event = tell(kit, "built", asking, {"lines": len(built.lines), "complete": kit.complete})
     claim.complete(
         201,
-        shown(as_saved(kit, lines, event), kit.branch.today(asking.now), built.supply, built.handling),
+        shown(as_saved(kit, lines, event), asking.now, built.supply, built.handling),
         {"Location": reverse("kit", args=[kit.pk])},
     )
     return kit

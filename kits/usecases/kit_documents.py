@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from datetime import datetime
 from typing import Any
 
 from catalog.models import Part
@@ -15,6 +15,7 @@ from kits.domain.kit_steps import ENDED
 from kits.loading.kit_supply import KitSupply, kit_shelves, kit_supply
 from kits.loading.kits import LoadedKit, LoadedLine, with_lines
 from kits.models import Kit, KitEvent, KitLine, PartHandling
+from kits.usecases.kit_approvals import as_it_stands
 from kits.usecases.kit_costs import boxed, prices_by_size, totals
 from kits.usecases.kit_packing import packing_document, packing_of
 from kits.usecases.kit_shelves import UseStock, held_of, litres, money_document, stock_document
@@ -22,23 +23,24 @@ from kits.usecases.kit_shelves import UseStock, held_of, litres, money_document,
 LITRE = "litre"
 
 
-def kit_document(kit: Kit, today: date) -> dict[str, Any]:
-    """The whole kit, in a number of statements that does not grow with its lines. `today` is the branch's."""
-    return shown(with_lines(kit), today)
+def kit_document(kit: Kit, now: datetime) -> dict[str, Any]:
+    """The whole kit, in a number of statements that does not grow with its lines."""
+    return shown(with_lines(kit), now)
 
 
 def shown(
     loaded: LoadedKit,
-    today: date,
+    now: datetime,
     supply: KitSupply | None = None,
     handling: Mapping[int, PartHandling] | None = None,
 ) -> dict[str, Any]:
     """The same of a kit whose rows are at hand; so may be prices, and what is recorded of handling its parts."""
+    loaded = as_it_stands(loaded, now)
     kit = loaded.row
     parts = {use.part_id for line in loaded.lines for use, _ in line.uses}
     supply = supply or kit_supply(kit.dealer, parts)
     costs = prices_by_size(supply.prices, kit.branch.currency)
-    shelves = kit_shelves(kit.branch, parts, today)
+    shelves = kit_shelves(kit.branch, parts, kit.branch.today(now))
     stocks = [
         [
             UseStock(use, held_of(kept), shelves.get((use.part_id, use.content)), kit.fitted_on)

@@ -47,7 +47,7 @@ def pick_kit(number: UUID, body: Body, asking: Asking, claim: Claim) -> None:
         left = [{"line": line.row.line, "quantity": entry["quantity"], "reason": entry["reason"],
                  "hint": "Count the bin; its stock record is wrong."} for line, entry in short]  # fmt: skip
         tell(kit, "picked", asking, {"picked": picked, "short": left})
-        claim.complete(200, {**kit_document(kit, kit.branch.today(asking.now)), "picked": picked, "short": left})
+        claim.complete(200, {**kit_document(kit, asking.now), "picked": picked, "short": left})
 
 
 def _short(loaded: LoadedKit, entries: Sequence[Body]) -> list[tuple[LoadedLine, Body]]:
@@ -102,11 +102,11 @@ def fulfil_kit(number: UUID, body: Body, asking: Asking, claim: Claim) -> None:
 
     def save(found: Redecided) -> None:
         if to_be_reviewed(found, asking):
-            claim.complete(200, kit_document(found.kit, found.kit.branch.today(asking.now)))
+            claim.complete(200, kit_document(found.kit, asking.now))
             return
         follow = _following(found.loaded, body.get("to_follow") or ())
         _hand_out(found.loaded, follow, body.get("record_service"), asking)
-        claim.complete(200, kit_document(found.kit, found.kit.branch.today(asking.now)))
+        claim.complete(200, kit_document(found.kit, asking.now))
 
     decided_again(number, Step.FULFIL, asking, save)
 
@@ -217,4 +217,4 @@ def cancel_kit(number: UUID, reason: str | None, asking: Asking, claim: Claim) -
         moved_on(kit, state=KitState.CANCELLED.value)
         gone = let_go(loaded, asking)
         tell(kit, "cancelled", asking, {"reason": reason, **gone})
-        claim.complete(200, {**kit_document(kit, kit.branch.today(asking.now)), **gone})
+        claim.complete(200, {**kit_document(kit, asking.now), **gone})

@@ -37,7 +37,7 @@ def reserve_kit(number: UUID, asking: Asking, claim: Claim) -> None:
             short: list[dict[str, Any]] = []
         else:
             short = _reserve(found, asking)
-        claim.complete(200, {**kit_document(found.kit, found.kit.branch.today(asking.now)), "short": short})
+        claim.complete(200, {**kit_document(found.kit, asking.now), "short": short})
 
     decided_again(number, Step.RESERVE, asking, save)
 

@@ -51,7 +51,7 @@ def review_kit(number: UUID, asking: Asking, claim: Claim) -> None:
             **version,
         )  # fmt: skip
         tell(kit, "reviewed", asking, {"accepted": seen, "changed": found.changed, **gone})
-        claim.complete(200, kit_document(kit, kit.branch.today(asking.now)))
+        claim.complete(200, kit_document(kit, asking.now))
 
     decided_again(number, Step.REVIEW, asking, save)
 
@@ -82,7 +82,7 @@ def settle_line(number: UUID, body: Body, by: str, asking: Asking, claim: Claim)
         moved_on(kit, complete=complete, state=state_after_edit(kit).value)
         detail = {"line": line.row.line, "part": name_document((part.maker, part.number)), "check": _check(decided)}
         tell(kit, "settled", asking, {**detail, **line.row.choice, **gone})
-        claim.complete(200, kit_document(kit, kit.branch.today(asking.now)))
+        claim.complete(200, kit_document(kit, asking.now))
 
 
 def _line(loaded: LoadedKit, number: int) -> LoadedLine:

@@ -17,6 +17,7 @@ from kits.domain.order_plan.question import Need, Offer, OrderQuestion
 from kits.domain.stock import StockItem
 from kits.loading.kit_needs import WantedLine, WantedUse, wanted_lines
 from kits.usecases.branch_supply import BranchSupply, branch_supply
+from kits.usecases.kit_approvals import lines_that_stand
 from kits.usecases.order_asking import OldStock, PlanAsked
 from kits.usecases.order_candidates import Fitting, candidates_of, fitting
 from kits.usecases.order_goods import Goods, goods_by_key, offers_of, stock_of
@@ -56,7 +57,7 @@ def plan_basis(asked: PlanAsked, *, now: datetime, apart_from: UUID | None = Non
     What the plan `apart_from` has ordered counts as not ordered. Raises DaysUnknown and CalendarEnds where no shelf
     date can be told.
     """
-    lines = wanted_lines(asked.kits, apart_from=apart_from)
+    lines = lines_that_stand(wanted_lines(asked.kits, apart_from=apart_from), asked.branch.dealer, now)
     candidates = candidates_of(lines)
     used = {use.part.pk for line in lines for use in line.uses}
     first, today = min(kit.fitted_on for kit in asked.kits), asked.branch.today(now)

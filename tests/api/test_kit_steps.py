@@ -128,7 +128,18 @@ def test_an_approval_that_is_gone_unsettles_its_line(desk: Desk, tallis_bridge: 
     assert line_at(kit, "spark_plug")["state"] == "approved"
     kit = done(desk, kit, "reserve")
     assert on_hand("4475") == (10, 6)
+    assert desk.get(f"/kits/{kit['id']}/").json()["complete"] is True
     desk.post(f"/approvals/{approval['id']}/withdraw/", {"reason": "the regulator leaks"})
+    read = desk.get(f"/kits/{kit['id']}/").json()
+    line = line_at(read, "spark_plug")
+    assert (read["complete"], line["settled"], line["state"]) == (False, False, "needs_approval")
+    assert line["words"][-1] == "The approval that the line rested on does not apply any more."
+    assert [one["complete"] for one in desk.get("/kits/").json()["results"]] == [False, False]
+    table = desk.get(f"/kits/{kit['id']}/lines.csv").content.decode()
+    assert ("needs_approval" in table, "approved," in table) == (True, False)
+    plan = desk.made("/order-plans/", {"kits": [kit["id"]], "seconds": 0})
+    (late,) = (one for one in plan["late"] if one["part"]["number"] == "4475")
+    assert (late["pieces"], late["ways"][0]["way"]) == (6, "settle_line")
     aside = done(desk, kit, "reserve")
     assert (aside["state"], on_hand("4475")) == ("needs_review", (10, 0))
     assert aside["review"][0]["words"] == ["The approval that the line rested on does not apply any more."]
