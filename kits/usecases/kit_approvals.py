@@ -1,4 +1,4 @@
-"""Lines of a kit that rest on an approval, as they stand at the moment of showing: what is kept is changed by a step."""
+"""Lines of a kit that rest on an approval, as they stand when they are shown; steps alone change what is kept."""
 
 from __future__ import annotations
 

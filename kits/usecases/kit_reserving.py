@@ -69,7 +69,7 @@ def _reserve(found: Redecided, asking: Asking) -> list[dict[str, Any]]:
             short.append(not_bought_document(line.row))
         elif not _line_reserved(line, stocks, asking, made):
             lacking = [stock for stock in stocks if _lacks(stock)]
-            short += [short_document(stock, asked) for stock in lacking or stocks]
+            short += [short_document(stock, asked, kit.branch.currency) for stock in lacking or stocks]
     held = bool(made) or any(held_of(kept) for line in found.loaded.lines for _, kept in line.uses)
     moved_on(kit, state=(KitState.RESERVED if held else KitState.BUILT).value)
     tell(kit, "reserved", asking, {"reserved": made, "short": short})

@@ -82,12 +82,16 @@ def _day(day: date | None) -> str | None:
     return None if day is None else day.isoformat()
 
 
-def short_document(stock: UseStock, prices: Iterable[SupplierPrice]) -> dict[str, Any]:
-    """What is short of a line's part, what is on its way, and what to order of whom."""
+def short_document(stock: UseStock, prices: Iterable[SupplierPrice], currency: str) -> dict[str, Any]:
+    """What is short of a line's part, what is on its way, and what to order of whom, in `currency` where it can be."""
     use, taking = stock.use, stock.taking
     short = stock.needed if taking is None else stock.short or 0
     offers = [row for row in prices if (row.part_id, row.content) == (use.part_id, use.content)]
-    best = min(offers, key=lambda row: (row.currency, piece_price(row).ticks, row.pk), default=None)
+    best = min(
+        offers,
+        key=lambda row: (row.currency != currency, row.currency, piece_price(row).ticks, row.pk),
+        default=None,
+    )
     return {
         "line": use.line.line,
         "part": {"id": use.part_id, "maker": use.part.maker.code, "number": use.part.number},

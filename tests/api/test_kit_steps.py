@@ -5,7 +5,16 @@ from typing import Any
 import pytest
 
 from catalog.models import Part
-from kits.models import Incoming, KitEvent, Reservation, ReservationState, ServiceRecord, StockBatch
+from kits.models import (
+    Incoming,
+    KitEvent,
+    Reservation,
+    ReservationState,
+    ServiceRecord,
+    StockBatch,
+    Supplier,
+    SupplierPrice,
+)
 from service.operations.keys import issue_key
 from service.operations.models import Change, Dealer, Scope
 from tests.api.approving import approved, confirm_conversion, machine_named, newest_change, refused
@@ -98,6 +107,21 @@ def test_a_line_is_reserved_whole_or_not_at_all_and_what_is_short_is_told(desk: 
     assert "Nothing is recorded" in breather["why"]
 
 
+def test_what_to_order_of_whom_is_told_in_the_branches_currency_where_it_can_be(
+    desk: Desk, tallis_bridge: Dealer
+) -> None:
+    shelve(tallis_bridge, "2051", 0)
+    price(tallis_bridge, "2051", "31.50")
+    abroad = Supplier.objects.create(
+        dealer=tallis_bridge, code="abroad", name="Weirside Spares", zone="Europe/Paris", currency="CAD"
+    )
+    SupplierPrice.objects.create(
+        dealer=tallis_bridge, supplier=abroad, part=part("2051"), price=10_000, currency="CAD"
+    )  # fmt: skip
+    (short,) = done(desk, built(desk, tasks=["air_element"]), "reserve")["short"]
+    assert short["order"]["price"] == {"amount": "31.50", "currency": "USD"}
+
+
 def test_a_line_that_changed_puts_the_kit_aside_and_is_let_go(desk: Desk, shelf: Dealer) -> None:
     kit = done(desk, built(desk), "reserve")
     withdrawn(desk, "2051")
@@ -138,8 +162,8 @@ def test_an_approval_that_is_gone_unsettles_its_line(desk: Desk, tallis_bridge: 
     table = desk.get(f"/kits/{kit['id']}/lines.csv").content.decode()
     assert ("needs_approval" in table, "approved," in table) == (True, False)
     plan = desk.made("/order-plans/", {"kits": [kit["id"]], "seconds": 0})
-    (late,) = (one for one in plan["late"] if one["part"]["number"] == "4475")
-    assert (late["pieces"], late["ways"][0]["way"]) == (6, "settle_line")
+    (late,) = (one for one in plan["late"] if one["lines"][0]["line"] == line["line"])
+    assert (late["part"]["number"], late["ways"][0]["way"]) == ("4475", "settle_line")
     aside = done(desk, kit, "reserve")
     assert (aside["state"], on_hand("4475")) == ("needs_review", (10, 0))
     assert aside["review"][0]["words"] == ["The approval that the line rested on does not apply any more."]
