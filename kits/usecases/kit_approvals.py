@@ -36,10 +36,21 @@ def as_it_stands(loaded: LoadedKit, now: datetime) -> LoadedKit:
 
 
 def lines_that_stand(lines: Iterable[WantedLine], dealer: Dealer, now: datetime) -> tuple[WantedLine, ...]:
-    """The same of lines that are to be ordered for; two statements at the most."""
-    found = tuple(lines)
+    """The same of lines that are to be ordered for, and none settled that is to be reviewed; two statements at most."""
+    found = tuple(_reviewed_first(line) for line in lines)
     lapsed = _lapsed((line.row for line in found), dealer, now)
     return tuple(_needing(line) if line.row.pk in lapsed else line for line in found)
+
+
+def _reviewed_first(line: WantedLine) -> WantedLine:
+    """What a review names was found to have changed, and an entry that names no line is about all of them."""
+    entries = [one for one in line.kit.review if one["line"] in (None, line.row.line)]
+    if not entries:
+        return line
+    row = copy(line.row)
+    row.state = LineState.NOT_CHECKED.value
+    row.words = [*(words for one in entries for words in one["words"]), "Review the kit."]
+    return replace(line, row=row)
 
 
 def as_they_stand(kits: Iterable[Kit], dealer: Dealer, now: datetime) -> list[Kit]:

@@ -49,7 +49,8 @@ def to_be_reviewed(found: Redecided, asking: Asking) -> bool:
         return False
     kit = found.kit
     released = release_lines(not_settled_any_more(found), asking)
-    moved_on(kit, state=KitState.NEEDS_REVIEW.value, review=changed)
+    complete = all(one.settled.settled for one in found.lines)
+    moved_on(kit, state=KitState.NEEDS_REVIEW.value, review=changed, complete=complete)
     tell(kit, "needs_review", asking, {"changed": changed, "released": released})
     return True
 

@@ -16,7 +16,7 @@ from kits.models import (
     SupplierPrice,
 )
 from service.operations.keys import issue_key
-from service.operations.models import Change, Dealer, Scope
+from service.operations.models import Branch, Change, Dealer, Scope
 from tests.api.approving import approved, confirm_conversion, machine_named, newest_change, refused
 from tests.api.kit_cast import (
     KIT_500,
@@ -34,6 +34,8 @@ from tests.api.kit_cast import (
     step,
 )
 from tests.api.world import NOW, Desk
+from tests.april_week import price as offer
+from tests.april_week import supplier
 
 pytestmark = [pytest.mark.db, pytest.mark.usefixtures("clock")]
 EVERY_STEP = ("reserve", "review", "pick", "fulfil", "cancel")
@@ -120,6 +122,25 @@ def test_what_to_order_of_whom_is_told_in_the_branches_currency_where_it_can_be(
     )  # fmt: skip
     (short,) = done(desk, built(desk, tasks=["air_element"]), "reserve")["short"]
     assert short["order"]["price"] == {"amount": "31.50", "currency": "USD"}
+
+
+def test_nothing_is_ordered_for_a_line_that_is_to_be_reviewed(desk: Desk, tallis_bridge: Dealer) -> None:
+    branch = Branch.objects.get(dealer=tallis_bridge)
+    fenmoor = supplier(tallis_bridge, branch)
+    for number in ("2051", "3307"):
+        offer(fenmoor, part(number), "31.50", lead_days=1)
+    order = desk.made("/work-orders/", {"number": "J2", "machine": machine_named(desk, "Resurfacer 1")})
+    kit = built(desk, tasks=["air_element", "breather_valve"], work_order="J2", fitted_on="2026-03-20")
+    asked = {"kits": [kit["id"]], "seconds": 0}
+    assert len(desk.made("/order-plans/", asked)["purchases"]) == 2
+    withdrawn(desk, "2051")
+    aside = done(desk, kit, "reserve")
+    assert (aside["state"], aside["complete"]) == ("needs_review", False)
+    plan = desk.made("/order-plans/", asked)
+    assert [one["part"]["number"] for one in plan["purchases"]] == ["3307"]
+    assert [(one["part"]["number"], one["ways"][0]["way"]) for one in plan["late"]] == [("2051", "settle_line")]
+    desk.changed(f"/work-orders/{order['id']}/", {"state": "cancelled"})
+    assert desk.made("/order-plans/", asked)["purchases"] == []
 
 
 def test_a_line_that_changed_puts_the_kit_aside_and_is_let_go(desk: Desk, shelf: Dealer) -> None:
