@@ -54,6 +54,12 @@ ORDER_REFUSALS = (
         "Order more of what is needed later anyway, or order elsewhere; nothing is added by itself.",
     ),
     ProblemType(
+        "too-much",
+        422,
+        "More than an order can be of",
+        "Look at the pack and the price that are recorded, and order less.",
+    ),
+    ProblemType(
         "mixed-currencies",
         409,
         "Amounts in several currencies",

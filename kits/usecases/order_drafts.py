@@ -11,8 +11,11 @@ from kits.domain.money import MixedCurrencies, Money
 from kits.domain.order_lines import line_cost
 from kits.models import OrderPlan, Supplier, SupplierPrice
 from kits.usecases.order_allotting import Bought
-from kits.usecases.order_refusals import BelowMinimumValue
+from kits.usecases.order_refusals import BelowMinimumValue, TooMuch
 from service.operations.models import Branch
+
+MOST_PIECES = 10_000_000
+MOST_TICKS = 10**15  # of a line; the columns of an order hold a thousand such lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,12 +80,19 @@ class OrderDraft:
         return Money(Money(ticks, self.supplier.currency).ticks_in(self.currency), self.currency)
 
     def check(self) -> None:
-        """Raises MixedCurrencies, for a charge or a minimum in another currency too, and BelowMinimumValue."""
+        """Raises MixedCurrencies, for a charge or a minimum in another currency too, TooMuch and BelowMinimumValue."""
         cores = {line.core_each.currency for line in self.lines if line.core_each}
         others = sorted({line.price.currency for line in self.lines} | cores)
         if len(others) > 1:
             words = f"Prices and cores here are in {' and '.join(others)}; order what is priced in each by itself."
             raise MixedCurrencies(words, currencies=others)
+        for place, line in enumerate(self.lines):
+            if line.pieces > MOST_PIECES or max(line.cost.ticks, line.core.ticks if line.core else 0) > MOST_TICKS:
+                words = (
+                    f"{line.part.shown}: {line.pieces} pieces for {line.cost.shown} are more than one line can be of."
+                )
+                pointer = f"/lines/{place}" if self.plan is None else "/plan"
+                raise TooMuch(f"{words} Look at the pack and the price, and order less.", pointer=pointer)
         least = self.supplier.minimum_value
         if least:
             asked = Money(least, self.supplier.currency)

@@ -57,6 +57,12 @@ class BelowMinimumValue(Unprocessable):
     code = "below_minimum_value"
 
 
+class TooMuch(Unprocessable):
+    """More pieces, or more money, than an order can be of."""
+
+    code = "too_much"
+
+
 class UnknownOrder(NotFound):
     code = "unknown_order"
 

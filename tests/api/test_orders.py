@@ -181,6 +181,15 @@ def test_what_cannot_have_come_is_refused_and_nothing_is_taken_in(
     assert counted(shop, "0021-460")["on_hand"] == 0
 
 
+def test_more_than_an_order_can_be_of_is_refused(shop: Shop) -> None:
+    lines = {"supplier": "fenmoor", "lines": [{"part": FILTER, "packs": 3}]}
+    recorded = SupplierPrice.objects.filter(part__number="0021-460")
+    for columns in ({"pack": 10_000_000}, {"pack": 1_000_000, "price": 10**14}):
+        recorded.update(minimum=0, **columns)
+        assert shop.refused("/orders/", lines) == (422, "too_much", ["#/lines/0"])
+    assert not Order.objects.exists()
+
+
 def test_an_order_called_off_says_what_is_not_taken_back_and_nothing_is_on_its_way(shop: Shop) -> None:
     order = shop.order({"part": FILTER, "packs": 2}, {"part": PLUG, "packs": 1}, {"part": OIL, "content": "5",
                                                                                  "packs": 1})  # fmt: skip
