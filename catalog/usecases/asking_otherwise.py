@@ -17,6 +17,16 @@ from catalog.usecases.checking import Body
 from catalog.usecases.told_facts import APPLICATION, POSITION
 
 
+def question_again(check: Check) -> Body:
+    """The recorded question, to be decided anew."""
+    body = dict(json.loads(check.question))
+    if body.get("machine") is not None:
+        body["machine"] = UUID(body["machine"])
+    if body.get("application") is not None:
+        body["application"] = _with_dates(body["application"])
+    return body
+
+
 def question_about(needed: Part, check: Check) -> Body:
     """About a part that goes to a position of its own. The body has the shape of `POST /checks/`."""
     return _asked(json.loads(check.question), {"id": needed.pk}, (APPLICATION,))

@@ -117,7 +117,9 @@ def _wanted(kit: Kit, row: KitLine) -> WantedLine:
 
 def _together(lines: Sequence[WantedLine]) -> tuple[WantedLine, ...]:
     """Each fluid of a kit wanted by the line that has its containers, where any has."""
-    first = {(line.kit.pk, line.uses[0].part.pk): line.row.pk for line in lines if _is_fluid(line) and line.uses}
+    first: dict[tuple[UUID, int | None], int] = {
+        (line.kit.pk, line.uses[0].part.pk): line.row.pk for line in lines if _is_fluid(line) and line.uses
+    }
     more: dict[int, int] = {}
     for line in lines:
         at = first.get((line.kit.pk, _fluid(line.row)))

@@ -15,7 +15,7 @@ from catalog.usecases.checking import Body, check_part
 from catalog.usecases.showing import shown
 from kits.domain.counter.offering import OfferState, offer_state
 from kits.usecases.counter_asking import CounterAsking
-from kits.usecases.counter_beside import beside, beside_document
+from kits.usecases.counter_beside import beside, beside_document, decided_otherwise
 from service.operations.idempotency import Answer, Claim
 
 ADDRESS = "counter-answer"
@@ -39,9 +39,14 @@ def answer_at_counter(body: Body, asking: CounterAsking, *, idempotency: Claim, 
 
 
 def answer_again(check: Check, asking: CounterAsking, *, units: Units = "as_given") -> dict[str, Any]:
-    """The check as it was recorded, with today's stock, prices and verdicts of other parts."""
+    """The check as it was recorded, with today's stock, prices and verdicts of other parts.
+
+    What would be decided otherwise today is not offered on what was said then.
+    """
     approval = approvals_applying([check], check.dealer, asking.now).get(check.pk)
-    return _whole(shown(check, units, approval), beside_document(beside(check, asking)))
+    otherwise = decided_otherwise(check, asking)
+    found = _whole(shown(check, units, approval), beside_document(beside(check, asking, otherwise)))
+    return found if otherwise is None else {**found, "offer": {**found["offer"], **_OTHERWISE}}
 
 
 class _WholeAnswer:
@@ -80,6 +85,10 @@ def _offer(check: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
+_OTHERWISE: Mapping[str, Any] = {
+    "state": OfferState.NOT_OFFERED.value, "conditions": [], "approval": None,
+    "text": "Not offered: it would be decided otherwise today. Ask anew.",
+}  # fmt: skip
 _OFFER_WORDS = {
     OfferState.OFFERED: "Offered.",
     OfferState.ONLY_IF: "Offered only with its conditions.",

@@ -10,6 +10,8 @@ from typing import Any
 from catalog.domain.answers import Verdict
 from catalog.models import Check
 from catalog.usecases.also_needed import also_needed
+from catalog.usecases.asking_otherwise import question_again
+from catalog.usecases.checking import weigh_batch
 from catalog.usecases.earlier_numbers import BesideCheck, beside_check
 from kits.domain.counter.offering import Age, Choice, OfferState, Sort, age_of, in_order, offer_state
 from kits.domain.counter.shelf import OnShelf
@@ -20,6 +22,7 @@ from kits.usecases.counter_asking import CounterAsking
 from kits.usecases.counter_documents import age_document, shelves_shown, totals_document
 from kits.usecases.counter_others import Other, Others, others_beside
 from kits.usecases.counter_shelves import Name, Shelves, key_of
+from service.errors import DomainError
 
 MOST_NOT_OFFERED = 20
 
@@ -45,9 +48,23 @@ class Beside:
         return offer_state(self.verdict) is not OfferState.NOT_OFFERED
 
 
-def beside(check: Check, asking: CounterAsking) -> Beside:
+def decided_otherwise(check: Check, asking: CounterAsking) -> Mapping[str, Any] | None:
+    """Verdict, headline and what is missing as a recorded check would be decided now; None where it says the same."""
+    (outcome,) = weigh_batch(
+        [question_again(check)], dealer=check.dealer, asked_by=asking.asked_by, now=asking.now
+    ).outcomes
+    if isinstance(outcome, DomainError):
+        return {"verdict": Verdict.UNDETERMINED.value, "missing": [{"question": outcome.message}]}
+    decision = outcome.decision
+    if decision.verdict.value == check.verdict:
+        return None
+    asks = [{"question": f"Decided otherwise today: {decision.headline}"}]
+    return {"verdict": Verdict.UNDETERMINED.value, "missing": asks}
+
+
+def beside(check: Check, asking: CounterAsking, otherwise: Mapping[str, Any] | None = None) -> Beside:
     """In a number of statements that depends on no number of parts. The check may be saved or not."""
-    answer, facts = json.loads(check.answer), beside_check(check)
+    answer, facts = {**json.loads(check.answer), **(otherwise or {})}, beside_check(check)
     told = also_needed(check, dealer=check.dealer, asked_by=asking.asked_by, now=asking.now, tell=asking.tell)
     others = others_beside(check, facts, asking)
     ids = {part["id"] for part in _parts(answer, told, others)} - {None}

@@ -73,7 +73,7 @@ def _lapsed(rows: Iterable[KitLine], dealer: Dealer, now: datetime) -> set[int]:
 
 
 def _needing(line: L) -> L:
-    row = copy(line.row)
+    row: KitLine = copy(line.row)
     row.state = LineState.NEEDS_APPROVAL.value
     row.words = [*row.words[:1], LAPSED]
     return replace(line, row=row)

@@ -187,6 +187,19 @@ def test_old_stock_is_offered_first_and_a_dealer_may_turn_that_round(desk: Desk,
     assert again["offered"] == turned["offered"]
 
 
+def test_what_would_be_decided_otherwise_today_is_not_offered_on_an_old_check(
+    desk: Desk, tallis_bridge: Dealer
+) -> None:
+    lay(main_branch(tallis_bridge), filter_named(NEW), 5)
+    answer = asked(desk)
+    assert answer["offer"]["state"] == "offered"
+    desk.made(f"/checks/{answer['check']['id']}/outcomes/", {"kind": "did_not_fit"})
+    again = desk.get(f"/counter-answers/{answer['check']['id']}/").json()
+    assert (again["check"], again["offer"]["state"]) == (answer["check"], "not_offered")
+    assert (again["offered"], again["price"]["totals"]) == ([], [])
+    assert "reported 2026-03-09" in again["headline_stock"]
+
+
 def test_an_old_number_is_decided_by_a_check_of_its_own(desk: Desk, tallis_bridge: Dealer) -> None:
     four_old_filters(tallis_bridge)
     old = filter_named(OLD)
