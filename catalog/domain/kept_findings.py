@@ -2,10 +2,13 @@
 
 A finding depends on the side it is weighed for, which is all of a question but the record of the part, and of that
 record on the places that its weighing reads. So other parts with the same values, other serials on the same side of
-each break, other dealers and days find it worked out. One whose words name the part is kept for that part alone.
+each break, other dealers and days find it worked out. A rule depends on no more of a side than what is demanded by it
+and what makers' statements come to, so sides that are alike in this share what is found, such as one position of
+several specifications. A finding whose words name the part is kept for that part alone.
 
 Loaded values are kept by their texts, so places that say the same are the same object; keys name them by identity,
-and what is kept holds on to what its key names. About 1 kB a finding, so at most some 20 MB a rulebook.
+since an equal measure may be shown in another unit, and what is kept holds on to what its key names. About 1 kB a
+finding, so at most some 20 MB a rulebook.
 """
 
 from __future__ import annotations
@@ -15,12 +18,22 @@ from dataclasses import dataclass
 
 from catalog.domain.case import Case
 from catalog.domain.circumstances import CARRIES_FUEL, CONVERTED
+from catalog.domain.demands import Asked
 from catalog.domain.findings import Finding
 from catalog.domain.parts import Part
-from catalog.domain.rules import Approver, FuelRole
+from catalog.domain.reaching import gas_passes
+from catalog.domain.rules import Approver, ComparisonKind, FuelRole
+from catalog.domain.weighing_rules import Demanded, demanded
 from catalog.domain.weighings import Weighing, weighings
 
 MOST_KEPT = 20_000
+
+
+@dataclass(frozen=True, eq=False, slots=True)
+class Alike:
+    """What one thing weighed depends on besides the part's record; `demanded` is known where that is all of it."""
+
+    demanded: Demanded | None = None
 
 
 @dataclass(frozen=True, eq=False, slots=True)
@@ -28,7 +41,7 @@ class Side:
     """What there is to weigh on one side. `case` is the first of it, and holds on to what the side's key names."""
 
     case: Case
-    weighings: tuple[Weighing, ...]
+    weighings: tuple[tuple[Weighing, Alike], ...]
     for_technicians: bool
 
 
@@ -39,12 +52,12 @@ def weighed(case: Case) -> tuple[Finding, ...]:
         kept.clear()
     side = _side_of(case)
     found: list[Finding] = []
-    for number, weighing in enumerate(side.weighings):
+    for weighing, alike in side.weighings:
         read = [offers.get(place, ()) for place in weighing.places]
-        key = side, number, *map(id, read)
+        key = alike, *map(id, read)
         known = kept.get(key) or kept.get((case.candidate.key, key))
         if known is None:
-            findings = weighing.weigh(case)
+            findings = weighing.weigh(case, alike.demanded)
             if side.for_technicians:
                 findings = for_a_technician(case, findings)
             known = kept[(case.candidate.key, key) if _name(findings, case.candidate) else key] = findings, read
@@ -58,8 +71,44 @@ def _side_of(case: Case) -> Side:
     if side is None:
         known = kept.get(case.position.category) or weighings(case.category)
         kept[case.position.category] = known
-        side = kept[key] = Side(case, known, _carries_gas(case))
+        technicians = _carries_gas(case)
+        each = tuple((weighing, _alike(case, weighing, for_technicians=technicians)) for weighing in known)
+        side = kept[key] = Side(case, each, technicians)
     return side
+
+
+def _alike(case: Case, weighing: Weighing, *, for_technicians: bool) -> Alike:
+    """The same for all sides on which a rule finds the same of the same record."""
+    rule, slot = weighing.rule, weighing.slot
+    if rule is None:
+        return Alike()
+    known, position, kept = demanded(case, rule, slot), case.position, case.rulebook.kept
+    key = (
+        id(rule),
+        slot,
+        known.applies,
+        None if known.applies.holds else case.where.burned.asks,
+        tuple(_exactly(asked) for asked in known.asked),
+        tuple(gas_passes(case, asked.slot) for asked in known.asked)
+        if rule.comparison.kind is ComparisonKind.MATES_WITH
+        else id(position.media),
+        position.shown,
+        case.candidate.supplied_as,
+        None if case.unspoken_for else (case.specified, case.listed, case.candidate.maker),
+        for_technicians,
+    )
+    alike: Alike | None = kept.get(key, (None,))[0]
+    if alike is None:
+        alike = Alike(known)
+        kept[key] = alike, position
+    return alike
+
+
+def _exactly(asked: Asked) -> Hashable:
+    """Told apart by identity but for media, which are put together from words for each question."""
+    shown = asked.shown
+    values = [(member, value.codes or id(value)) for member, value in asked.reading.items()]
+    return *values, shown.value.codes or id(shown.value), shown.basis, shown.source, shown.how, *asked[2:]
 
 
 def _key(case: Case) -> Hashable:

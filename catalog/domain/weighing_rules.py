@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import NamedTuple
 
 from catalog.domain import when_facts
 from catalog.domain.answers import (
@@ -20,7 +21,7 @@ from catalog.domain.answers import (
 )
 from catalog.domain.base_answers import Settled, base_answer
 from catalog.domain.case import Case
-from catalog.domain.demands import asked_of, heard
+from catalog.domain.demands import Asked, asked_of, heard
 from catalog.domain.findings import Finding, Lead
 from catalog.domain.parts import SuppliedAs
 from catalog.domain.rule_words import sentence
@@ -41,14 +42,26 @@ def weigh_rules(case: Case) -> tuple[Finding, ...]:
     return tuple(finding for finding in found if finding is not None)
 
 
-def weigh_rule(case: Case, rule: Rule, slot: Slot) -> Finding | None:
-    """One rule in one slot; None where nobody asks anything of it and it says nothing."""
+class Demanded(NamedTuple):
+    """Whether a rule is asked, and what is asked by it: the same for every part that nobody makes a statement about."""
+
+    applies: Truth
+    asked: tuple[Asked, ...]
+
+
+def demanded(case: Case, rule: Rule, slot: Slot) -> Demanded:
+    """Where the rule is not asked here, nothing is asked by it."""
     applies = when_facts.holds(case, rule.when) if rule.when else YES
+    return Demanded(applies, () if applies.holds is False else asked_of(case, rule, slot))
+
+
+def weigh_rule(case: Case, rule: Rule, slot: Slot, known: Demanded | None = None) -> Finding | None:
+    """One rule in one slot; None where nobody asks anything of it and it says nothing. `known` is what is demanded."""
+    applies, asked = known or demanded(case, rule, slot)
     if applies.holds is False:
         return _not_asked(rule, slot, "this is not asked here")
     if case.candidate.supplied_as in _ENDLESS and _of_piece(case, rule):
         return _not_asked(rule, slot, "goods sold by length or volume have none")
-    asked = asked_of(case, rule, slot)
     if not asked and (rule.only_where_stated or rule.when_not_met is not Effect.REJECT):
         return None
     settled = base_answer(case, rule, slot, asked)

@@ -14,7 +14,7 @@ from catalog.domain.gate import gate
 from catalog.domain.parts import FUELS, MATERIAL, SEAL_TEMPERATURE, SERVICE
 from catalog.domain.rules import Category, ComparisonKind, Rule
 from catalog.domain.values import Place, Slot
-from catalog.domain.weighing_rules import weigh_rule
+from catalog.domain.weighing_rules import Demanded, weigh_rule
 
 GATE, CIRCUMSTANCES = "gate", "circumstances"
 _OF_NUMBERS = frozenset(
@@ -42,10 +42,10 @@ class Weighing:
     places: tuple[Place, ...]
     rule: Rule | None = None
 
-    def weigh(self, case: Case) -> tuple[Finding, ...]:
-        """What the reference engine finds."""
+    def weigh(self, case: Case, known: Demanded | None = None) -> tuple[Finding, ...]:
+        """What the reference engine finds; `known` is what a rule demands of such a case, where it is at hand."""
         if self.rule is not None:
-            finding = weigh_rule(case, self.rule, self.slot)
+            finding = weigh_rule(case, self.rule, self.slot, known)
             return () if finding is None else (finding,)
         return gate(case) if self.name == GATE else circumstances(case)
 

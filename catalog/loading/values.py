@@ -37,6 +37,7 @@ PARTS_KEPT = 4_096
 POSITIONS_KEPT = 4_096
 STATEMENTS_KEPT = 8_192
 OFFERS_KEPT = 16_384
+DEMANDS_KEPT = 8_192
 
 
 @lru_cache(maxsize=PARTS_KEPT)
@@ -90,7 +91,7 @@ def position_from(text: str) -> Position:
 def _position(document: dict[str, Any]) -> Position:
     demands: dict[Place, tuple[Demand, ...]] = {}
     for attribute, slot, packed, kind, citation, basis in document["demands"]:
-        demand = Demand(unpack_value(packed), Basis(basis), Source(SourceKind(kind), citation))
+        demand = _demand(_frozen(packed), kind, citation, basis)
         demands[attribute, slot] = (*demands.get((attribute, slot), ()), demand)
     return Position(
         code=document["code"],
@@ -101,13 +102,22 @@ def _position(document: dict[str, Any]) -> Position:
         ports=tuple(PortClasses(port, tuple(classes), fuel) for port, fuel, classes in document["ports"]),
         carries_fuel=document["carries_fuel"],
         demands=demands,
-        media=tuple(
-            Medium(name, _window(window), dynamic, *slot) for name, window, dynamic, *slot in document["media"]
-        ),
+        media=_media(tuple(map(_frozen, document["media"]))),
         adapter_forbidden=document["adapter_forbidden"],
         inside=tuple(_position(entry) for entry in document["inside"]),
         as_built=document.get("as_built", False),
     )
+
+
+@lru_cache(maxsize=DEMANDS_KEPT)
+def _demand(packed: Hashable, kind: str, citation: str, basis: str) -> Demand:
+    """Shared by the positions that ask the same, as `_offers` are."""
+    return Demand(unpack_value(packed), Basis(basis), Source(SourceKind(kind), citation))
+
+
+@lru_cache(maxsize=POSITIONS_KEPT)
+def _media(packed: tuple[Any, ...]) -> tuple[Medium, ...]:
+    return tuple(Medium(name, _window(window), dynamic, *slot) for name, window, dynamic, *slot in packed)
 
 
 def _window(packed: object) -> Interval | None:

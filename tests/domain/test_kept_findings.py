@@ -11,11 +11,16 @@ from dataclasses import replace
 
 import pytest
 
+from catalog.domain.answers import COMMON_PRACTICE, Basis, Effect
 from catalog.domain.checking import decide
 from catalog.domain.columnar.open_questions import OpenQuestion
-from catalog.domain.parts import Part
+from catalog.domain.findings import Lead
+from catalog.domain.parts import Part, Position
+from catalog.domain.quantities import quantity
+from catalog.domain.questions import Engine, Item, Question
+from catalog.domain.rules import Category, Comparison, ComparisonKind, FuelRole, Rule, Rulebook
 from catalog.domain.serials import Serial
-from catalog.domain.values import Offer
+from catalog.domain.values import Demand, Offer, Value
 from tests.domain.columnar_worlds import crowd
 
 pytestmark = pytest.mark.domain
@@ -55,3 +60,29 @@ def test_an_answer_does_not_hang_on_what_was_asked_before(seed: int) -> None:
         afresh = decide(asked.about(part, replace(people.rulebook)))
         assert repr(found) == repr(afresh), (part.shown, asked)
     assert people.rulebook.kept
+
+
+def test_positions_of_two_engines_that_ask_the_same_share_what_is_found_of_a_part() -> None:
+    people = crowd(1, of_parts=PARTS, of_questions=QUESTIONS)
+    shared = 0
+    for asked in people.questions:
+        (position,) = (one for one in asked.engine.positions if one.code == asked.position)
+        elsewhere = replace(asked, engine=replace(asked.engine, name="F", positions=(replace(position),)))
+        for part in people.parts.values():
+            here, there = (decide(one.about(part, people.rulebook)).findings for one in (asked, elsewhere))
+            assert here == there
+            known = {id(found) for found in here}
+            shared += sum(id(found) in known for found in there if found.lead is Lead.RULE)
+    assert shared
+
+
+def test_an_equal_measure_in_another_unit_is_shown_in_its_own() -> None:
+    rule = Rule("size", "size", ("size",), Comparison(ComparisonKind.AT_LEAST), Effect.REJECT, Effect.UNDETERMINED,
+                COMMON_PRACTICE)  # fmt: skip
+    book = Rulebook(1, {}, {"thing": Category("thing", "thing", "thing", FuelRole.NONE, ("size",), (rule,))})
+    for text, unit in (("10", "mm"), ("1", "cm"), ("10", "mm")):
+        asked = Demand(Value(quantity(text, unit)), Basis.STATED, COMMON_PRACTICE)
+        position = Position("place", "thing", demands={("size", None): (asked,)})
+        decision = decide(Question(book, (Item(Part("VRD", "1", "thing")),), engine=Engine("E", (), (position,))))
+        shown = [found.demand.value.shown() for found in decision.findings if found.demand]
+        assert shown == [f"{text} {unit}"]
