@@ -59,9 +59,8 @@ def read(raw: bytes, *, longest_string: int = LONGEST_STRING) -> Any:
         raise Malformed(f"The body is no JSON from {where} on: {error.msg}.") from error
     except RecursionError as error:
         raise Malformed(f"The body is nested far deeper than the {DEEPEST} levels taken here.") from error
-    problems = tuple(islice(_problems(value, "#", 1, longest_string), MOST_PROBLEMS))
-    if problems:
-        raise Problems(problems)
+    if not _in_order(value, 1, longest_string):
+        raise Problems(tuple(islice(_problems(value, "#", 1, longest_string), MOST_PROBLEMS)))
     return value
 
 
@@ -92,6 +91,20 @@ def _broken(text: str) -> float | _Refused:
     if math.isfinite(value):
         return value
     return _Refused("number_too_large", f"{text[:TEXT_SHOWN]} is beyond what a number holds; send it as a string.")
+
+
+def _in_order(value: Any, depth: int, longest: int) -> bool:
+    """Whether `_problems` would find none, without the places that only a problem needs."""
+    if type(value) is str:
+        return len(value) <= longest and "\0" not in value and _is_whole_text(value)
+    if type(value) is dict:
+        return depth <= DEEPEST and all(
+            len(name) <= LONGEST_NAME and _in_order(name, 0, longest) and _in_order(inner, depth + 1, longest)
+            for name, inner in value.items()
+        )
+    if type(value) is list:
+        return depth <= DEEPEST and all(_in_order(inner, depth + 1, longest) for inner in value)
+    return type(value) is not _Refused
 
 
 def _problems(value: Any, place: str, depth: int, longest: int) -> Iterator[FieldProblem]:
