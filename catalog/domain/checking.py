@@ -9,12 +9,11 @@ from dataclasses import replace
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Verdict, distinct
 from catalog.domain.applicability import Where, located
 from catalog.domain.case import Case
-from catalog.domain.cautions import cautions_for
-from catalog.domain.conflicts import between_demands, with_the_plate
+from catalog.domain.conflicts import with_the_plate
 from catalog.domain.deciding import findings_of, judge
 from catalog.domain.findings import Finding
 from catalog.domain.folding import Folded, fold
-from catalog.domain.kept_findings import for_a_technician, weighed
+from catalog.domain.kept_findings import for_a_technician, side_of, weighed
 from catalog.domain.kit_candidates import judge_contents
 from catalog.domain.part_against_part import set_beside
 from catalog.domain.parts import SPECIFIES, MatchedSet, Part, PartKey, Position
@@ -84,6 +83,7 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
     cases = tuple(case_of(question, engine, place, where, _held(item, position, place)) for item, place in placed)
     counts = counting(question, position, cases[0], today.sets)
     folded = _perhaps_replacing(question, engine, position, cases, counts)
+    sides = [side_of(case) for case in cases]
     return Decision(
         verdict=folded.verdict,
         headline=" ".join((*(note.text for note in today.notes), folded.headline)),
@@ -93,9 +93,9 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
         findings=(*folded.findings, *today.notes),
         conditions=folded.conditions,
         missing=folded.missing,
-        conflicts=(*with_the_plate(where), *distinct(text for case in cases for text in between_demands(case))),
+        conflicts=(*with_the_plate(where), *distinct(text for side in sides for text in side.conflicts)),
         catalogue_errors=distinct(f.data_error for f in folded.findings if f.data_error),
-        cautions=cautions_for(cases[0]),
+        cautions=sides[0].cautions,
         approvable_by=folded.approvable_by,
     )
 

@@ -17,12 +17,14 @@ from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 
 from catalog.domain.case import Case
+from catalog.domain.cautions import cautions_for
 from catalog.domain.circumstances import CARRIES_FUEL, CONVERTED
+from catalog.domain.conflicts import between_demands
 from catalog.domain.demands import Asked
 from catalog.domain.findings import Finding
 from catalog.domain.parts import Part
 from catalog.domain.reaching import gas_passes
-from catalog.domain.rules import Approver, ComparisonKind, FuelRole
+from catalog.domain.rules import Approver, Caution, ComparisonKind, FuelRole
 from catalog.domain.weighing_rules import Demanded, demanded
 from catalog.domain.weighings import Weighing, weighings
 
@@ -38,11 +40,13 @@ class Alike:
 
 @dataclass(frozen=True, eq=False, slots=True)
 class Side:
-    """What there is to weigh on one side. `case` is the first of it, and holds on to what the side's key names."""
+    """What there is to weigh and to say on one side; `case` is the first, and holds on to what the side's key names."""
 
     case: Case
     weighings: tuple[tuple[Weighing, Alike], ...]
     for_technicians: bool
+    conflicts: tuple[str, ...]
+    cautions: tuple[Caution, ...]
 
 
 def weighed(case: Case) -> tuple[Finding, ...]:
@@ -50,7 +54,7 @@ def weighed(case: Case) -> tuple[Finding, ...]:
     kept, offers = case.rulebook.kept, case.candidate.offers
     if len(kept) > MOST_KEPT:
         kept.clear()
-    side = _side_of(case)
+    side = side_of(case)
     found: list[Finding] = []
     for weighing, alike in side.weighings:
         read = [offers.get(place, ()) for place in weighing.places]
@@ -65,7 +69,8 @@ def weighed(case: Case) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _side_of(case: Case) -> Side:
+def side_of(case: Case) -> Side:
+    """What is kept for all questions on the side of this one."""
     kept, key = case.rulebook.kept, _key(case)
     side: Side | None = kept.get(key)
     if side is None:
@@ -73,7 +78,7 @@ def _side_of(case: Case) -> Side:
         kept[case.position.category] = known
         technicians = _carries_gas(case)
         each = tuple((weighing, _alike(case, weighing, for_technicians=technicians)) for weighing in known)
-        side = kept[key] = Side(case, each, technicians)
+        side = kept[key] = Side(case, each, technicians, between_demands(case), cautions_for(case))
     return side
 
 
@@ -108,7 +113,7 @@ def _exactly(asked: Asked) -> Hashable:
     """Told apart by identity but for media, which are put together from words for each question."""
     shown = asked.shown
     values = [(member, value.codes or id(value)) for member, value in asked.reading.items()]
-    return *values, shown.value.codes or id(shown.value), shown.basis, shown.source, shown.how, *asked[2:]
+    return *values, shown.value.codes or id(shown.value), shown.basis, id(shown.source), shown.how, *asked[2:]
 
 
 def _key(case: Case) -> Hashable:
