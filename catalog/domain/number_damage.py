@@ -20,13 +20,18 @@ _ANY = re.compile("|".join(f"(?:{one.pattern})" for one in (_POWER, _DAY, _ROUND
 _KEEP_AS_TEXT = "Keep the column as text and take the number from where it came."
 
 
+def looks_damaged(text: str) -> bool:
+    """Whether `refuse_damage` has to look at a number of a cell that is text; asked first of the rows of long files."""
+    return _ANY.fullmatch(text) is not None
+
+
 def refuse_damage(text: str, *, converted: bool, rounded: bool = False) -> None:
     """Raises Invalid for a number that is damaged.
 
     `converted` is that the sheet keeps the cell as a number or a date; `rounded` that more than fifteen digits ending
     in zeros are refused too.
     """
-    if not converted and _ANY.fullmatch(text) is None:
+    if not converted and not looks_damaged(text):
         return
     if _POWER.fullmatch(text):
         words = "a number that a spreadsheet has turned into a power of ten; its digits are lost here"

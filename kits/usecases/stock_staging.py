@@ -81,7 +81,8 @@ def staged(table: FileTable, header: Sequence[str], read: ReadRows, dealer: Deal
         try:
             # Loaded before the rows flow: while they do, the connection takes no other statement.
             names = _Names(_owners(table, dealer), _makers())
-            _fill(cursor, tuple(columns), _rows(table, _kept(table, header), read, names, found))
+            filled = tuple(name for name in columns if name != "part")
+            _fill(cursor, filled, _rows(table, kept_values(table, header), read, names, found))
             _resolve(cursor)
             _settle_unresolved(cursor, found)
             _ready(cursor)
@@ -119,11 +120,6 @@ def kept_values(table: FileTable, header: Sequence[str]) -> tuple[str, ...]:
     return tuple(column.name for column in table.values if column.name in known)
 
 
-def _kept(table: FileTable, header: Sequence[str]) -> list[int]:
-    names, kept = [column.name for column in table.values], kept_values(table, header)
-    return [names.index(name) for name in kept]
-
-
 def _columns(table: FileTable, header: Sequence[str]) -> dict[str, str]:
     kept = kept_values(table, header)
     head = {**_HEAD, **(_OF_ITEMS if table.owner == "branch" else {})}
@@ -134,36 +130,29 @@ def _columns(table: FileTable, header: Sequence[str]) -> dict[str, str]:
 
 
 def _rows(
-    table: FileTable, kept: Sequence[int], read: ReadRows, names: _Names, found: Staged
+    table: FileTable, kept: Sequence[str], read: ReadRows, names: _Names, found: Staged
 ) -> Iterator[tuple[Any, ...]]:
-    """The rows as they are staged; those of an owner or a maker nobody knows are told and left out."""
-    owners, makers = names.owners, names.makers
-    money, of_items = _money_places(table), table.owner == "branch"
-    nothing = (None,) * len(kept)
+    """The rows as they are staged, without their parts; those of an owner or a maker nobody knows are told."""
+    owners, makers, of_items = names.owners, names.makers, table.owner == "branch"
+    every = [column.name for column in table.values]
+    places, money = [every.index(name) for name in kept], _money_places(kept)
     for row in read.stated:
         owner, maker = owners.get(row.owner), makers.get(row.maker.upper())
         if owner is None or maker is None:
             found.problems += _unknown_names(table, row, owner, maker)
             continue
         found.rows.append(row)
-        stated = _with_currency(row.values, money, owner.currency) if row.sound else ()
-        values = [stated[place] for place in kept] if row.sound else nothing
+        values = [row.values[place] if row.sound else None for place in places]
+        if money is not None and row.sound:
+            price, currency = money
+            values[currency] = "" if values[price] is None else values[currency] or owner.currency
         item = (row.first, row.first and row.part not in read.broken) if of_items else ()
-        yield (len(found.rows), maker, row.key, row.content, row.sound, None, *item, owner.id, *values)
+        yield (len(found.rows), maker, row.key, row.content, row.sound, *item, owner.id, *values)
 
 
-def _money_places(table: FileTable) -> tuple[int, int]:
-    """Where the amount and its currency stand."""
-    names = [column.name for column in table.values]
-    price, currency = ("counter_price", "counter_currency") if table.owner == "branch" else ("price", "currency")
-    return names.index(price), names.index(currency)
-
-
-def _with_currency(values: tuple[object, ...], money: tuple[int, int], own: str) -> tuple[object, ...]:
-    """The currency that the row states or, where there is an amount, its owner's."""
-    price, currency = money
-    stated = "" if values[price] is None else values[currency] or own
-    return values if stated == values[currency] else (*values[:currency], stated, *values[currency + 1 :])
+def _money_places(kept: Sequence[str]) -> tuple[int, int] | None:
+    """Where the amount and its currency stand, which are kept together."""
+    return next(((kept.index(amount), kept.index(own)) for amount, own in _CURRENCIES.items() if amount in kept), None)
 
 
 def _owners(table: FileTable, dealer: Dealer) -> dict[str, Owned]:

@@ -104,8 +104,7 @@ def _told(cells: Iterable[str]) -> tuple[bool | None, bool | None]:
     """
     told = {".": False, ",": False}
     marked = False
-    for cell in cells:
-        for found in _MARKED.finditer(cell):
-            marked = True
-            told[found[1]] |= len(found[2]) != 3
+    for mark, digits in _MARKED.findall("\n".join(cells)):  # no number goes on behind the end of a line
+        marked = True
+        told[mark] |= len(digits) != 3
     return (told["."], told[","]) if marked else (None, None)

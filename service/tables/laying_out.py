@@ -5,7 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from service.tables.sheets import LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Damage, Dialect, Row, Sheet, TableRefused
 
@@ -13,36 +13,33 @@ _LINE_ENDS = frozenset("\n\r\t")
 NONE: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):  # a dataclass takes several times as long to make, and there is one for every row
     """One row as it stands in the file; `converted` are the places of cells that are numbers or dates in it."""
 
     number: int
     cells: Sequence[str]
     converted: frozenset[int] = frozenset()
 
-    @property
-    def blank(self) -> bool:
-        return not "".join(self.cells).strip()
-
 
 def laid_out(name: str, lines: Iterable[Line], dialect: Dialect) -> Sheet:
     """The sheet of these lines, the first of which is the header. Raises TableRefused for what concerns all of them."""
-    filled = (line for line in lines if not line.blank)
-    first = next(filled, None)
+    filled = ((line, whole) for line in lines if (whole := "".join(line.cells)) and not whole.isspace())
+    first, _ = next(filled, (None, ""))
     if first is None:
         raise TableRefused("The file is empty; send a header and at least one row.", code="empty_file")
     header = _header(first)
-    rows: list[Row] = []
-    damages: list[Damage] = []
-    for count, line in enumerate(filled, start=1):
+    width, rows, damages = len(header), list[Row](), list[Damage]()
+    for count, (line, whole) in enumerate(filled, start=1):
         if count > MOST_ROWS:
             words = f"There are more than {MOST_ROWS} rows; send them in several files."
             raise TableRefused(words, code="too_many_rows")
-        wrong = _damages(line, header)
+        # As nearly every row of a long file is.
+        sound = len(line.cells) == width and len(whole) <= LONGEST_CELL and whole.isprintable()
+        wrong = () if sound else _damages(line, header)
         damages += wrong
         if not wrong:
-            rows.append(_row(line, header))
+            converted = _converted(line, header) if line.converted else NONE
+            rows.append(Row(line.number, dict(zip(header, line.cells, strict=False)), converted))
     if not rows and not damages:
         raise TableRefused("There is a header and no row below it; the file may be cut short.", code="no_rows")
     return Sheet(name, header, tuple(rows), dialect, tuple(damages))
@@ -73,9 +70,6 @@ def _damages(line: Line, header: Sequence[str]) -> list[Damage]:
     if any(cell.strip() for cell in line.cells[len(header) :]):
         words = f"{len(line.cells)} cells stand in a row of {len(header)} columns; quote a cell with a separator in it."
         return [Damage(line.number, "", "too_many_cells", words)]
-    whole = "".join(line.cells)
-    if len(whole) <= LONGEST_CELL and whole.isprintable():  # as nearly every row of a long file is
-        return []
     return [
         damage for name, cell in zip(header, line.cells, strict=False) for damage in _cell_damage(line, name, cell)
     ]  # fmt: skip
@@ -97,6 +91,5 @@ def _unprintable(text: str) -> bool:
     )
 
 
-def _row(line: Line, header: Sequence[str]) -> Row:
-    converted = frozenset(header[place] for place in line.converted if place < len(header)) if line.converted else NONE
-    return Row(line.number, dict(zip(header, line.cells, strict=False)), converted)
+def _converted(line: Line, header: Sequence[str]) -> frozenset[str]:
+    return frozenset(header[place] for place in line.converted if place < len(header))

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from typing import NamedTuple
 
 from service.errors import Invalid
 
@@ -46,13 +47,12 @@ class Dialect:
         return DECIMALS[self.decimal or "point"]
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):  # a dataclass takes several times as long to make, and there is one for every row
     """One row: the line its first cell starts on, its text by column, and the columns a spreadsheet had converted."""
 
     line: int
     cells: Mapping[str, str]
-    converted: frozenset[str] = field(default=frozenset())
+    converted: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)

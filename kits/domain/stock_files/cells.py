@@ -9,18 +9,19 @@ import re
 from datetime import date
 
 from catalog.domain.quantities import Dimension, quantity, same_dimension
-from kits.domain.money import TICKS, decimals_of
+from kits.domain.money import decimals_of
 from service.errors import Invalid
 
 LARGEST_COUNT = 10_000_000
 LARGEST_LEAD = 1_000
-_PLACES = 4
+_PLACES = 4  # of the ten-thousandths that amounts are kept in
 _AMOUNTS = {
     ".": re.compile(r"(\d{1,10}|\d{1,3}(?:,\d{3}){1,3})(?:\.(\d+))?", re.ASCII),
     ",": re.compile(r"(\d{1,10}|\d{1,3}(?:\.\d{3}){1,3})(?:,(\d+))?", re.ASCII),
 }
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _SIZE = re.compile(r"(\d{1,9}(?:[.,]\d{1,6})?)\s*([^\d\s].*)", re.ASCII)
+_GROUPS = {".": ",", ",": "."}  # between thousands, by the decimal mark
 _MARKS = {".": "point", ",": "comma"}
 
 
@@ -36,7 +37,7 @@ def amount(text: str, decimal: str) -> int:
         raise Invalid(
             f"{text[:40]!r} has more than {_PLACES} decimals; amounts are kept to {_PLACES}.", code="too_fine"
         )
-    return int(re.sub(r"[.,]", "", found[1])) * TICKS + int(fraction.ljust(_PLACES, "0"))
+    return int(found[1].replace(_GROUPS[decimal], "") + fraction.ljust(_PLACES, "0"))
 
 
 def price(text: str, decimal: str) -> int:

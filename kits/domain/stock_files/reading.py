@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from itertools import repeat
 from typing import Any, NamedTuple, Protocol
 
-from catalog.domain.number_damage import refuse_damage
+from catalog.domain.number_damage import looks_damaged, refuse_damage
 from catalog.domain.part_numbers import number_key
 from kits.domain.stock_files.tables import NAMING, FileColumn, FileTable
 from service.errors import Invalid
@@ -80,29 +80,17 @@ class _Wrong:
     detail: str
 
 
-class _Column(dict[str, Any]):
-    """What a column's texts say, each read once; `wrong` is whether any of them cannot be read."""
-
-    def __init__(self, column: FileColumn, decimal: str) -> None:
-        super().__init__()
-        self.column, self.decimal, self.wrong = column, decimal, False
-
-    def __missing__(self, text: str) -> object:
-        found = self[text] = self._read(text.strip())
-        return found
-
-    def _read(self, text: str) -> object:
-        column = self.column
-        if text:
-            try:
-                return column.read(text, self.decimal)
-            except Invalid as error:
-                self.wrong = True
-                return _Wrong(error.code, f"{column.name}: {error.message}")
-        if not column.needed:
-            return column.empty
-        self.wrong = True
-        return _Wrong("missing", f"{column.name} is empty; it is needed.")
+def _said(column: FileColumn, texts: Iterable[str], decimal: str) -> dict[str, object]:
+    """What each of a column's texts says, each read once."""
+    missing = _Wrong("missing", f"{column.name} is empty; it is needed.")
+    empty, read, said = missing if column.needed else column.empty, column.read, dict[str, object]()
+    for text in dict.fromkeys(texts):
+        bare = text.strip()
+        try:
+            said[text] = read(bare, decimal) if bare else empty
+        except Invalid as error:
+            said[text] = _Wrong(error.code, f"{column.name}: {error.message}")
+    return said
 
 
 def read_rows(table: FileTable, header: Collection[str], rows: Sequence[FileRow], decimal: str) -> ReadRows:
@@ -114,21 +102,23 @@ class _Reader:
     """Column by column first, then row by row what the columns have said."""
 
     def __init__(self, table: FileTable, header: Collection[str], rows: Sequence[FileRow], decimal: str) -> None:
-        self.table, self.rows, self.found = table, rows, ReadRows()
+        self.table, self.rows, self.decimal, self.found = table, rows, decimal, ReadRows()
         self.said: dict[str, Sequence[Any]] = {}
         self.bad: dict[int, set[str]] = {}  # columns by line
         present = [column for column in table.columns if column.name in header]
         self.shared = [name for name in table.shared if name in header]
         for column in present:
-            self.said[column.name] = self._column(_Column(column, decimal))
+            self.said[column.name] = self._column(column)
         nothing = {column.name: repeat(column.empty, len(rows)) for column in table.columns if column not in present}
         self.values = zip(*[self.said.get(one.name) or nothing[one.name] for one in table.values], strict=True)
         self.contents: Iterable[Any] = self.said.get("content") or nothing["content"]
 
-    def _column(self, known: _Column) -> list[Any]:
-        name = known.column.name
-        found = [known[row.cells[name]] for row in self.rows]
-        if known.wrong:
+    def _column(self, column: FileColumn) -> list[Any]:
+        name = column.name
+        texts = [row.cells[name] for row in self.rows]
+        said = _said(column, texts, self.decimal)
+        found = [said[text] for text in texts]
+        if any(type(value) is _Wrong for value in said.values()):
             for row, value in zip(self.rows, found, strict=True):
                 if type(value) is _Wrong:
                     self._refuse(row, name, value)
@@ -139,15 +129,20 @@ class _Reader:
             if first in self.said or last in self.said:
                 self._look_at_span(first, last)
         numbers = self.said["number"]
-        for row, number in zip(self.rows, numbers, strict=True):
-            self._look_for_damage(row, number)
+        self._look_for_damage(numbers)
         self._state(self.said[self.table.owner], self.said["maker"], numbers)
         return self.found
 
-    def _look_for_damage(self, row: FileRow, number: Any) -> None:
-        if type(number) is not str:
-            return
-        self.found.leading_zeros += number[0] == "0"
+    def _look_for_damage(self, numbers: Iterable[Any]) -> None:
+        zeros = 0
+        for row, number in zip(self.rows, numbers, strict=True):
+            if type(number) is str:
+                zeros += number[0] == "0"
+                if row.converted or looks_damaged(number):
+                    self._refuse_damage(row, number)
+        self.found.leading_zeros = zeros
+
+    def _refuse_damage(self, row: FileRow, number: str) -> None:
         try:
             refuse_damage(number, converted="number" in row.converted, rounded=True)
         except Invalid as error:
@@ -183,7 +178,9 @@ class _Reader:
             if sound:
                 place = (*part, *[values[one] for one in places]) if places else part
                 before = seen.setdefault(place, row.line)
-                sound = self._stands(row, before, first, values, shared)
+                # As of nearly every row nothing was said before.
+                if first is not None or before != row.line:
+                    sound = self._stands(row, before, first, values, shared)
             stated = Stated(row.line, owner, maker, number, part[2], content, values, sound and first is None, sound)
             if stated.first:
                 firsts[part] = stated
