@@ -10,11 +10,12 @@ from django.db.models import Q
 from django.db.models.functions import Length
 from django.db.models.lookups import Exact
 
-from service.operations.models import Dealer, Job, OwnedQuerySet, StoredFile
+from service.operations.models import Dealer, Job, JobState, OwnedQuerySet, StoredFile
 from service.operations.models.stored_file import NAME_LENGTH, SHA256_LENGTH
 
 FEED_LENGTH = 60
 WHY_LENGTH = 1000
+_GOING_ON = (JobState.QUEUED, JobState.RUNNING)
 
 
 class ImportState(models.TextChoices):
@@ -43,6 +44,14 @@ class StockImportQuerySet(OwnedQuerySet["StockImport"]):
         """The files of one feed that were applied, the one in force first."""
         found = self.visible_to(dealer).filter(feed=feed, state=ImportState.APPLIED)
         return found.order_by("-supplied_on", "-applied_at")
+
+    def before(self, row: StockImport) -> StockImportQuerySet:
+        """Files of the same dealer and table that have to end before this one starts; none once it is running."""
+        if row.state == ImportState.RUNNING:
+            return self.none()
+        first = Q(state=ImportState.RUNNING) | Q(state=ImportState.QUEUED, created_at__lt=row.created_at)
+        at_work = self.filter(first, dealer=row.dealer_id, table=row.table, job__state__in=_GOING_ON)
+        return at_work.exclude(pk=row.pk)
 
 
 class StockImport(models.Model):

@@ -85,16 +85,31 @@ def open_import(sent: SentStockFile, *, dealer: Dealer, by: str, now: datetime) 
 
 
 def run_stock_import(lease: jobs.Lease) -> dict[str, Any]:
-    """Do an import, or go on with it. Raises what `read_stock_file` and the refusals of its module raise."""
+    """Do an import, or go on with it.
+
+    Raises NotYet where another has to end first, and what `read_stock_file` and the refusals of its module raise.
+    """
     row = StockImport.objects.select_related("dealer").get(job=lease.job_id)
     if "result" in lease.checkpoint:
         return dict(lease.checkpoint["result"])
-    StockImport.objects.filter(pk=row.pk, state=ImportState.QUEUED).update(state=ImportState.RUNNING)
+    _take_turn(row)
     try:
         return _Importing(row, lease).run()
     except DomainError as error:
         _end(row, ImportState.FAILED, {"refused": {"code": error.code, "detail": error.message}})
         raise
+
+
+def _take_turn(row: StockImport) -> None:
+    """Mark it as running: of a dealer's files of one table one runs at a time, in the order they were sent.
+
+    One that was broken off keeps its turn while its job is to be taken up again. Raises NotYet for all others.
+    """
+    with transaction.atomic():
+        changes.lock_feed()  # so that of two workers one sees what the other has marked
+        if StockImport.objects.before(row).exists():
+            raise jobs.NotYet
+        StockImport.objects.filter(pk=row.pk, state=ImportState.QUEUED).update(state=ImportState.RUNNING)
 
 
 class _Importing:

@@ -24,6 +24,7 @@ log = logging.getLogger(__name__)
 
 LEASE = timedelta(minutes=5)
 WAIT_AFTER_A_FAILURE = timedelta(seconds=30)
+WAIT_FOR_ANOTHER = timedelta(seconds=5)
 
 Clock = Callable[[], datetime]
 
@@ -34,6 +35,10 @@ class JobCancelled(Exception):
 
 class LeaseLost(Exception):
     """Another worker has taken the job up; raised by ``Lease.save`` so that this one's batch is rolled back."""
+
+
+class NotYet(Exception):
+    """Other work has to end first; a handler raises it before it has done anything, and is asked again in a while."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +105,12 @@ class Lease:
         """Put the job back into the queue to be tried again a little later."""
         Job.objects.filter(self._mine).update(
             state=JobState.QUEUED, lease_until=None, run_after=now + WAIT_AFTER_A_FAILURE
+        )
+
+    def put_off(self, now: datetime) -> None:
+        """Put the job back into the queue without having tried it: however long it waits, no attempt is used up."""
+        Job.objects.filter(self._mine).update(
+            state=JobState.QUEUED, lease_until=None, run_after=now + WAIT_FOR_ANOTHER, attempt=F("attempt") - 1
         )
 
 
@@ -196,6 +207,8 @@ def run(job: Job, clock: Clock) -> None:
         result = _handler_of(job.kind)(lease)
     except JobCancelled:
         lease.finish(JobState.CANCELLED, clock())
+    except NotYet:
+        lease.put_off(clock())
     except LeaseLost:
         log.warning("Job %s was taken up by another worker.", job.pk)
     except DomainError as error:

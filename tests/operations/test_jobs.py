@@ -42,6 +42,11 @@ def refuse(_lease: jobs.Lease) -> None:
     raise Problems([FieldProblem("/file", "empty", "The file is empty; send one with rows.")])
 
 
+@jobs.register("test.not_yet")
+def not_yet(_lease: jobs.Lease) -> None:
+    raise jobs.NotYet
+
+
 class Clock:
     """A clock that stands until it is moved."""
 
@@ -139,6 +144,16 @@ def test_a_job_that_breaks_off_is_tried_three_times_and_tells_no_inner_words(clo
     job.refresh_from_db()
     assert (tries, job.state) == (3, JobState.FAILED)
     assert "heron" not in str(job.problem)
+
+
+def test_a_job_that_waits_for_another_is_asked_again_and_never_given_up(clock: Clock) -> None:
+    job = jobs.enqueue("test.not_yet", now=clock())
+    for _ in range(6):
+        assert jobs.run_due(clock) == 1
+        assert jobs.run_due(clock) == 0
+        clock.now += jobs.WAIT_FOR_ANOTHER
+    job.refresh_from_db()
+    assert (job.state, job.attempt, job.lease_until) == (JobState.QUEUED, 0, None)
 
 
 def test_a_refusal_in_words_ends_the_job_at_once(clock: Clock) -> None:
