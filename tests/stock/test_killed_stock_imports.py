@@ -12,7 +12,7 @@ import pytest
 from django.db import connection
 from django.utils import timezone
 
-from catalog.models import Maker, Part
+from catalog.models import Maker, Part, SupplyStage
 from kits.models import ImportState, StockBatch, StockImport, StockItem
 from kits.usecases.stock_importing import ROWS_AT_ONCE
 from service.operations.models import Job, JobProblem, JobState
@@ -42,6 +42,7 @@ def queued(desk: Desk) -> str:
 
 def test_killed_at_any_point_whole_batches_stand_and_the_next_worker_finishes() -> None:
     desk = Desk.of(load_world())
+    SupplyStage.objects.all().delete()  # else the worker first works out every supply line, which takes minutes
     maker = Maker.objects.get(code="VRD")
     parts = [Part(maker=maker, number=f"KS-{n:05d}", category="seal") for n in range(SOUND)]
     for part in parts:
