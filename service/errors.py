@@ -36,6 +36,8 @@ class DomainError(Exception):
 
     code: str = "error"
     kind: ClassVar[Kind] = Kind.INVALID
+    # A conflict says something for good and is repeated to a repeated request; one of the moment may be tried again.
+    of_the_moment: ClassVar[bool] = False
 
     def __init__(
         self, message: str, /, *, pointer: str | None = None, code: str | None = None, **context: object

@@ -86,7 +86,10 @@ class Task:
 
 @dataclass(frozen=True, slots=True)
 class Extra:
-    """What a person adds. Without a position it is a consumable, fitted nowhere. `measured`: its size was."""
+    """What a person adds. Without a position it is a consumable, fitted nowhere. `measured`: its size was.
+
+    `component` says that it is of a kind that is fitted to engines: then nothing is settled before its place is told.
+    """
 
     part: PartKey
     quantity: int
@@ -94,6 +97,7 @@ class Extra:
     position: str | None = None
     nature: Nature = Nature.PLAIN
     measured: bool = False
+    component: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -292,5 +296,12 @@ def extra_line(extra: Extra, *, licensed: bool | None) -> Line | LeftOut:
         return LeftOut(extra.position, extra.part, why)
     if extra.quantity < 1:
         raise Invalid("What is added to a kit is at least one piece.", code="quantity")
-    missing = who_fits(extra.part, extra.nature, licensed)
+    missing = (*_place(extra), *who_fits(extra.part, extra.nature, licensed))
     return Line(extra.position, extra.part, extra.quantity, asked_by=extra.asked_by, missing=missing)
+
+
+def _place(extra: Extra) -> tuple[Fact, ...]:
+    if extra.position is not None or not extra.component:
+        return ()
+    name = " ".join(extra.part)
+    return (Fact(f"position of {name}", f"At which position of the engine does {name} go?"),)

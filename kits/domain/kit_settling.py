@@ -88,7 +88,8 @@ class Kit:
 
     @property
     def complete(self) -> bool:
-        return all(line.settled for line in self.lines)
+        """A kit of no lines is none."""
+        return bool(self.lines) and all(line.settled for line in self.lines)
 
     @property
     def count(self) -> str:

@@ -12,6 +12,7 @@ from catalog import loading as catalogue
 from catalog.domain.answers import Fact
 from catalog.domain.applicability import Where
 from catalog.domain.parts import PartKey
+from catalog.domain.rules import Rulebook
 from catalog.loading import LoadedMachine, LoadedPart, LoadedSpecification
 from catalog.models import Machine, Status, WorkOrder, WorkState
 from catalog.usecases.asked import NamedPart, named_part
@@ -101,7 +102,7 @@ def understood(body: Body, asking: Asking, known: Published) -> KitAsked:
     return KitAsked(
         body=body, engine=engine, plan=plan, read=read, parts=parts, handling=handling,
         extras=tuple(
-            extra_of(entry, part, handling.get(part.id), asking.asked_by)
+            extra_of(entry, part, handling.get(part.id), asking.asked_by, known.rulebook)
             for entry, part in zip(body.get("extras") or (), extras, strict=True)
         ),
         **found,
@@ -190,7 +191,7 @@ def parts_named(
     return {(row.maker, row.number): row for row in rows}, tuple(found)
 
 
-def extra_of(entry: Body, part: LoadedPart, handling: PartHandling | None, by: str) -> Extra:
+def extra_of(entry: Body, part: LoadedPart, handling: PartHandling | None, by: str, rulebook: Rulebook) -> Extra:
     return Extra(
         part=(part.maker, part.number),
         quantity=entry["quantity"],
@@ -198,6 +199,7 @@ def extra_of(entry: Body, part: LoadedPart, handling: PartHandling | None, by: s
         position=entry.get("position"),
         nature=nature_of(handling),
         measured=bool(entry.get("measured")),
+        component=part.category in rulebook.categories,
     )
 
 

@@ -8,9 +8,9 @@ from typing import Any
 
 from django.db import transaction
 
-from catalog import loading as catalogue
 from catalog.usecases.asked import named_part
 from catalog.usecases.one_version import Asking
+from catalog.usecases.reading import published
 from catalog.usecases.refusals import Gathered
 from kits.domain.containers import MICROLITRES
 from kits.domain.kit_lines import Line, Unit, extra_line
@@ -83,7 +83,8 @@ class _Edit:
 
     def _extras(self, entries: Sequence[Body]) -> None:
         names = [named_part(entry["part"], f"/extras/{at}/part") for at, entry in enumerate(entries)]
-        _, parts = parts_named((), names, catalogue.standing().stamp)
+        known = published()
+        _, parts = parts_named((), names, known.standing.stamp)
         handling = handling_of(self.kit.dealer, [part.id for part in parts])
         there = [line for line in self.loaded.lines if line.row.asked_by]
         for entry, part in zip(entries, parts, strict=True):
@@ -92,7 +93,7 @@ class _Edit:
             if same is not None:
                 there.remove(same)
                 continue
-            extra = extra_of(entry, part, handling.get(part.id), self.asking.asked_by)
+            extra = extra_of(entry, part, handling.get(part.id), self.asking.asked_by, known.rulebook)
             found = extra_line(extra, licensed=self.kit.asked.get("fitted_by_licensed"))
             if isinstance(found, Line):
                 self.added.append(ToDecide(found, part.id))
@@ -121,7 +122,7 @@ class _Edit:
         }
         moved_on(
             kit, **self.columns, asked=asked, left_out=[*kit.left_out, *self.left_out],
-            complete=all(settled(line.row) for line in lines), state=state_after_edit(kit).value,
+            complete=bool(lines) and all(settled(line.row) for line in lines), state=state_after_edit(kit).value,
         )  # fmt: skip
         tell(kit, "changed", self.asking, {
             "fitted_on": kit.fitted_on.isoformat(),

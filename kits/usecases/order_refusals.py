@@ -49,6 +49,7 @@ class PricesChanged(Conflict):
     """A price changed while the order was made."""
 
     code = "prices_changed"
+    of_the_moment = True
 
 
 class BelowMinimumValue(Unprocessable):

@@ -24,9 +24,8 @@ from service.operations.models.answered import PATH_LENGTH
 
 BARE = re.compile(r"[\x21-\x7e]{1,255}")
 QUOTED = re.compile(r'"((?:[\x20\x21\x23-\x5b\x5d-\x7e]|\\["\\]){1,255})"')
-# The state of things may refuse a request for good; these say something about the moment only.
+# The state of things may refuse a request for good.
 FINAL = (Kind.CONFLICT, Kind.UNPROCESSABLE)
-OF_THE_MOMENT = frozenset({"idempotency_claim_lost", "idempotency_still_running"})
 
 
 class KeyMissing(Invalid):
@@ -115,7 +114,7 @@ def _replayed(found: Answer) -> HttpResponseBase:
 
 def _settle(held: IdempotencyClaim, error: BaseException) -> None:
     """Keep a final refusal; give the key back after anything else."""
-    final = isinstance(error, DomainError) and error.kind in FINAL and error.code not in OF_THE_MOMENT
+    final = isinstance(error, DomainError) and error.kind in FINAL and not error.of_the_moment
     told = problem_of(error) if final else None
     if told is None:
         held.release()

@@ -26,6 +26,7 @@ KEPT_FOR = timedelta(hours=24)
 
 class StillRunning(Conflict):
     code = "idempotency_still_running"
+    of_the_moment = True
 
 
 class KeyReused(Unprocessable):
@@ -36,6 +37,7 @@ class ClaimLost(Conflict):
     """The claim ran out and another request took it over; raised so that this one's effect is rolled back."""
 
     code = "idempotency_claim_lost"
+    of_the_moment = True
 
 
 @dataclass(frozen=True, slots=True)

@@ -182,6 +182,13 @@ def test_what_a_person_adds_is_a_line_under_their_name() -> None:
         contents((), engine(), (replace(cleaner, quantity=0),))
 
 
+def test_a_part_of_an_engine_that_a_person_adds_is_asked_where_it_goes() -> None:
+    filter_ = Extra(("VRD", "6611"), 1, "R. Tarnick", component=True)
+    nowhere, placed = contents((), engine(), (filter_, replace(filter_, position="lock_off_filter"))).lines
+    assert [fact.question for fact in nowhere.missing] == ["At which position of the engine does VRD 6611 go?"]
+    assert placed.missing == ()
+
+
 def test_one_position_in_pieces_and_by_volume_is_a_broken_plan() -> None:
     litres = Task("b", (PartNeed("oil", only("OIL"), LITRE, unit=Unit.MICROLITRE),))
     with pytest.raises(Invalid):
