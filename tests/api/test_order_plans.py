@@ -325,10 +325,6 @@ def test_a_plan_takes_as_many_statements_for_six_kits_as_for_two(shop: Shop) -> 
 
 def test_a_boxed_kit_is_shown_beside_its_loose_parts(shop: Shop, tallis_bridge: Dealer) -> None:
     """Trade notes, section 5: 119.00 against 132.45 loose, 100.95 with the air element on the shelf."""
-    held = {"4410-12": 4, "0021-460": 1, "2051": 1, "6611": 1, "6612": 1, "3307": 1, "1001": 1}
-    contains = [{"part": {"maker": "VRD", "number": number}, "quantity": count} for number, count in held.items()]
-    box = {"maker": "VRD", "number": "K-H40-LPL-500", "category": "oil_filter", "contains": contains}
-    shop.desk.made("/parts/", box)
     for number, each in (("2051", "31.50"), ("6611", "27.80"), ("6612", "1.90"), ("3307", "18.60"), ("1001", "0.85"),
                          ("K-H40-LPL-500", "119.00")):  # fmt: skip
         price(shop.fenmoor, part("VRD", number), each, lead_days=4)

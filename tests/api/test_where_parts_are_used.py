@@ -99,10 +99,10 @@ def test_a_piece_tells_the_kits_it_is_found_in(desk: Desk) -> None:
 
 
 def test_a_matched_set_is_told_from_a_kit_and_a_withdrawn_holder_is_left_out(desk: Desk) -> None:
-    held = [{"part": {"maker": "VRD", "number": "4410-12"}, "quantity": 4}]
+    held = [{"part": {"maker": "VRD", "number": "4410-07"}, "quantity": 4}]
     body = {"maker": "VRD", "number": "44-SET", "category": "spark_plug", "contains": held, "matched_set": True}
     matched = desk.made("/parts/", body)
-    plug = part("VRD", "4410-12")
+    plug = part("VRD", "4410-07")
     assert [
         (row["part"]["number"], row["kind"]) for row in desk.get(address(plug, "engines")).json()["contained_in"]
     ] == [("44-SET", "matched_set")]
@@ -177,11 +177,11 @@ def test_an_assembly_that_cannot_be_had_is_passed_over_for_what_holds_it(desk: D
 
 
 def test_a_discontinued_piece_that_nothing_holds_says_so(desk: Desk) -> None:
-    discontinue("VRD", "4410-12")
-    told = offered(desk, part("VRD", "4410-12"))
+    discontinue("VRD", "4410-07")
+    told = offered(desk, part("VRD", "4410-07"))
     assert told["assemblies"] == []
     assert told["text"] == (
-        "VRD 4410-12 is discontinued with no replacement. No assembly is recorded that holds it."
+        "VRD 4410-07 is discontinued with no replacement. No assembly is recorded that holds it."
     )  # fmt: skip
 
 

@@ -18,6 +18,7 @@ from catalog.models import (
     Supersession,
 )
 from catalog.usecases.facts_used import FactsUsed, digest_of, question_of
+from kits.models import PlanPart
 from tests.api.world import Desk, demo_question
 
 pytestmark = pytest.mark.db
@@ -44,7 +45,7 @@ def test_the_question_is_kept_as_it_was_asked(desk: Desk) -> None:
 
 def test_an_old_answer_is_shown_in_other_units_when_the_catalogue_holds_nothing_of_it_any_more(desk: Desk) -> None:
     answer = desk.answer(demo_question("rejected"))
-    for rows in (Machine, Supersession, Statement, EngineSpecification, PartContent, PartNeed):
+    for rows in (PlanPart, Machine, Supersession, Statement, EngineSpecification, PartContent, PartNeed):
         rows.objects.all().delete()
     Part.objects.all().delete()
     shown = desk.get(f"/checks/{answer['id']}/?units=si").json()

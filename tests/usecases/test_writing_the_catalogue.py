@@ -68,8 +68,8 @@ def test_loading_the_demo_again_changes_nothing(tallis_bridge: Dealer) -> None:
 
 def test_a_changed_part_moves_the_version_once_and_is_told_in_the_feed(tallis_bridge: Dealer) -> None:
     before = standing()
-    assert save({**demo_part("4410-12"), "name": "plug, renamed"}, demo_part("4410-07")) == Written(0, 1, 1)
-    after, part = standing(), Part.objects.get(maker__code="VRD", number="4410-12")
+    assert save({**demo_part("4410-07"), "name": "plug, renamed"}, demo_part("4410-12")) == Written(0, 1, 1)
+    after, part = standing(), Part.objects.get(maker__code="VRD", number="4410-07")
     assert after.version == before.version + 1
     assert after.stamp != before.stamp
     assert part.changed_in == after.version
@@ -77,7 +77,7 @@ def test_a_changed_part_moves_the_version_once_and_is_told_in_the_feed(tallis_br
     assert change is not None
     assert (change.kind, change.object_type, change.object_id) == ("part.changed", "part", str(part.pk))
     assert change.payload == {"catalogue_version": after.version}
-    untouched = Part.objects.get(maker__code="VRD", number="4410-07")
+    untouched = Part.objects.get(maker__code="VRD", number="4410-12")
     assert untouched.changed_in < after.version
 
 
