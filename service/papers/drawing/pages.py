@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from io import BytesIO
+from threading import Lock
 
 from service.papers.drawing.blocks import slabs_of
 from service.papers.drawing.codes import MILLIMETRE, draw_qr, qr_side
@@ -23,6 +24,7 @@ from service.papers.drawing.slabs import (
 )
 from service.papers.paper import Block, Heading, Paper, Paragraph
 
+_drawing = Lock()  # what the library keeps of fonts is shared by all that is being drawn
 _PAGE_WORDS = 7  # times the footer's type: room for "Page 100 of 100"
 Page = tuple[Slab, ...]
 
@@ -48,7 +50,12 @@ class _Sheet:
 
 
 def pdf_of(paper: Paper) -> bytes:
-    """The same bytes for the same paper, whenever and wherever it is drawn."""
+    """The same bytes for the same paper, whenever and wherever it is drawn: one at a time in a process."""
+    with _drawing:
+        return _drawn(paper)
+
+
+def _drawn(paper: Paper) -> bytes:
     from reportlab.pdfgen.canvas import Canvas as Pdf  # noqa: PLC0415 - loaded on first use
 
     sheet, file = _Sheet.of(paper), BytesIO()
