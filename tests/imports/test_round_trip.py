@@ -9,6 +9,7 @@ from catalog.domain.import_tables import Aggregate
 from catalog.domain.import_writing import written_tables
 from catalog.models import EngineSpecification, Machine, Part, PartContent, PartNeed, Statement, Supersession
 from catalog.models.facts import by_itself
+from kits.models import PlanPart
 from tests.api.world import Desk
 from tests.demo_world import documents, rulebook
 from tests.imports.importer import imported
@@ -47,6 +48,7 @@ def test_the_demo_written_out_and_imported_is_the_same_catalogue(desk: Desk) -> 
     before = catalogue()
     for rows in (Machine, Supersession, Statement, PartContent, PartNeed):
         rows.objects.all().delete()
+    PlanPart.objects.all().delete()
     Part.objects.all().delete()
     EngineSpecification.objects.all().delete()
     done = imported(desk, workbook(), name="catalogue.xlsx")
