@@ -226,6 +226,7 @@ def test_a_list_takes_as_many_statements_whatever_is_asked_for(desk: Desk) -> No
     ):
         with CaptureQueriesContext(connection) as captured:
             assert desk.get(f"/parts/{query}").status_code == 200
-        counts.append(len(captured))
+        # The key's limit is counted in the main database on PostgreSQL alone.
+        counts.append(sum("operations_callcount" not in query["sql"] for query in captured))
     # The key, what is published, the page.
     assert max(counts[1:]) <= 3
