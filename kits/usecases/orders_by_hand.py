@@ -22,7 +22,7 @@ from kits.usecases.branches import branch_meant
 from kits.usecases.order_drafts import LineDraft, OrderDraft, recorded_line
 from kits.usecases.order_goods import litres, offers_of
 from kits.usecases.orders_from_plans import arrival_of
-from kits.usecases.supplier_writing import UnknownSupplier
+from kits.usecases.supplier_writing import UnknownSupplier, supplier_named
 from service.errors import DomainError, Invalid
 from service.operations.models import Branch, Dealer
 
@@ -58,9 +58,7 @@ def free_draft(body: Body, *, dealer: Dealer, now: datetime) -> OrderDraft:
 
 
 def _supplier(dealer: Dealer, code: str) -> Supplier:
-    found = Supplier.objects.visible_to(dealer).filter(code=code).first()
-    if found is None:
-        raise UnknownSupplier(f"There is no supplier {code!r} of yours.", pointer="/supplier")
+    found = supplier_named(dealer, code)
     if found.status != Status.ACTIVE:
         raise UnknownSupplier(f"{found.name} is withdrawn; order from another.", pointer="/supplier")
     return found

@@ -145,7 +145,7 @@ def add_price(row: Row, owner: Owner) -> SupplierPrice:
     price = SupplierPrice(dealer=owner.dealer)
     problems = Gathered()
     with problems.each():
-        price.supplier = _supplier_named(owner.dealer, row["supplier"])
+        price.supplier = supplier_named(owner.dealer, row["supplier"])
     with problems.each():
         price.part = part_of(row["part"])
     with problems.each():
@@ -190,7 +190,8 @@ def price_document(row: SupplierPrice) -> dict[str, Any]:
     }
 
 
-def _supplier_named(dealer: Dealer, code: str) -> Supplier:
+def supplier_named(dealer: Dealer, code: str) -> Supplier:
+    """This dealer's supplier of that code. Raises UnknownSupplier."""
     found = Supplier.objects.visible_to(dealer).filter(code=code).first()
     if found is None:
         raise UnknownSupplier(f"There is no supplier {code[:60]!r} of yours.", pointer="/supplier")

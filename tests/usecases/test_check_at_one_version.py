@@ -15,11 +15,10 @@ from catalog.usecases.catalogue_writes import catalogue_write
 from catalog.usecases.one_version import FREE_TRIES
 from service.operations.models import Dealer
 from tests.api.world import NOW, Desk, demo_question
+from tests.statements import own_statements
 
 pytestmark = pytest.mark.db
 MOST_STATEMENTS = 8
-CALL_COUNTS = "operations_callcount"  # counted in the main database on PostgreSQL alone
-TRANSACTION_CONTROL = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE", "ROLLBACK")
 
 
 def statements_of(desk: Desk, question: dict[str, Any]) -> list[str]:
@@ -27,8 +26,7 @@ def statements_of(desk: Desk, question: dict[str, Any]) -> list[str]:
     loading.forget()
     with CaptureQueriesContext(connection) as captured:
         desk.answer(question)
-    found = [query["sql"] for query in captured]
-    return [sql for sql in found if not sql.strip().startswith(TRANSACTION_CONTROL) and CALL_COUNTS not in sql]
+    return own_statements(captured)
 
 
 def more_parts(count: int) -> None:

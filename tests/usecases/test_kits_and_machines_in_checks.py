@@ -12,6 +12,7 @@ from catalog.models import Check, Machine, Part, PartContent
 from catalog.models.facts import by_itself
 from service.operations.models import Dealer
 from tests.api.world import Desk
+from tests.statements import own_statements
 
 pytestmark = pytest.mark.db
 SEALS = {
@@ -26,7 +27,6 @@ SEALS = {
     },
 }
 SOURCE = {"kind": "record", "citation": "looked at on 2026-01-12"}
-TRANSACTION_CONTROL = ("BEGIN", "COMMIT", "SAVEPOINT", "RELEASE", "ROLLBACK")
 
 
 def address(desk: Desk, maker: str, number: str) -> str:
@@ -41,9 +41,7 @@ def statements(desk: Desk, question: dict[str, Any]) -> int:
     loading.forget()
     with CaptureQueriesContext(connection) as captured:
         desk.answer(question)
-    # The key's limit is counted in the main database on PostgreSQL alone.
-    found = [query["sql"] for query in captured if "operations_callcount" not in query["sql"]]
-    return len([sql for sql in found if not sql.startswith(TRANSACTION_CONTROL)])
+    return len(own_statements(captured))
 
 
 def test_a_kit_is_judged_by_what_it_holds(desk: Desk) -> None:
