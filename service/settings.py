@@ -62,6 +62,7 @@ TEMPLATES = [
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
+                "service.pages.places",
             ],
         },
     },
@@ -76,6 +77,8 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 AUTH_USER_MODEL = "operations.Person"
+AUTHENTICATION_BACKENDS = ["service.operations.sign_in.NameOrAddressBackend"]
+LOGIN_URL = "sign-in"
 AUTH_PASSWORD_VALIDATORS = [
     {"NAME": f"django.contrib.auth.password_validation.{name}"}
     for name in (

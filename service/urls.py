@@ -1,9 +1,9 @@
-"""The address map: probes, documentation, problem pages and the versioned API."""
+"""The address map: probes, documentation, problem pages, the versioned API and the pages."""
 
 from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.views import SpectacularSwaggerSplitView
 
-from service import docs, health
+from service import docs, health, pages
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("livez", health.livez, name="livez"),
@@ -15,6 +15,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("api/v1/", include("kits.api.urls")),
     path("api/v1/", include("service.http.operation_urls")),
     path("", include("service.http.urls")),
+    path("", include("kits.web.urls")),
+    path("", pages.start, name="start"),
+    path("sign-in/", pages.SignIn.as_view(), name="sign-in"),
+    path("sign-out/", pages.SignOut.as_view(), name="sign-out"),
 ]
 
 handler400 = "service.http.error_views.bad_request"

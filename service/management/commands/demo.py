@@ -18,7 +18,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import connections
 from django.utils import timezone
 
-from service.management import demo_checks, demo_key
+from service.management import demo_checks, demo_key, demo_people
 from service.management.children import ChildEnded, Children
 
 HOST = "127.0.0.1"
@@ -82,9 +82,10 @@ class Command(BaseCommand):
         return address
 
     def invite(self, address: str) -> None:
-        for line in demo_key.invitation(timezone.now()):
+        for line in (*demo_key.invitation(timezone.now()), *demo_people.invitation(settings.DATA_DIR)):
             self.stdout.write(line)
-        self.stdout.write(f"API:    {address}/api/v1/\nDocs:   {address}/api/docs/\nReady?  {address}/readyz")
+        self.stdout.write(f"Pages:  {address}/\nAPI:    {address}/api/v1/\nDocs:   {address}/api/docs/")
+        self.stdout.write(f"Ready?  {address}/readyz")
         self.stdout.write("Ctrl-C stops it.")
         self.stdout.flush()
 

@@ -1,0 +1,59 @@
+"""What every page for a dealer's people shares: who may see it, and how it says what went wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Concatenate, ParamSpec, cast
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import render
+from django.views.decorators.cache import never_cache
+
+from service.errors import DomainError
+from service.http.problems import problem_of
+from service.operations.models import Dealer, Person
+
+P = ParamSpec("P")
+NO_DEALER = "These pages belong to a dealership, and your account to none. Its owner can have it joined to one."
+
+
+def person_at(request: HttpRequest) -> Person:
+    """Who is signed in, on a page that lets in nobody else."""
+    return cast("Person", request.user)
+
+
+def dealer_at(request: HttpRequest) -> Dealer:
+    """Whose people this page is for, on a page that lets in nobody else."""
+    return cast("Dealer", person_at(request).dealer)
+
+
+def dealer_page(
+    view: Callable[Concatenate[HttpRequest, P], HttpResponseBase],
+) -> Callable[Concatenate[HttpRequest, P], HttpResponseBase]:
+    """Lets in a dealer's people alone, keeps the page out of shared caches, and shows a refusal as a page.
+
+    Whatever the view itself can tell the person beside a form it catches itself.
+    """
+
+    @wraps(view)
+    @login_required
+    @never_cache
+    def shown(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+        if person_at(request).dealer is None:
+            return refused(request, 403, "No dealership", NO_DEALER)
+        try:
+            return view(request, *args, **kwargs)
+        except DomainError as error:
+            told = problem_of(error)
+            if told is None:
+                raise
+            document = told.document()
+            return refused(request, document["status"], document["title"], document.get("detail", ""))
+
+    return shown  # type: ignore[return-value]
+
+
+def refused(request: HttpRequest, status: int, title: str, text: str) -> HttpResponse:
+    return render(request, "gudgeon/problem.html", {"title": title, "text": text}, status=status)
