@@ -12,6 +12,7 @@ from catalog.domain.checking import decide
 from catalog.domain.parts import Part, Position
 from catalog.domain.quantities import Interval, Quantity
 from catalog.domain.questions import Question
+from catalog.domain.rules import Rulebook
 from catalog.domain.value_documents import Units, write_value
 from catalog.domain.values import Demand, Offer, Value
 from catalog.models import Check
@@ -50,9 +51,14 @@ def shown(
     answer = {**kept, "approval": approval}
     if units == "as_given":
         return answer
-    rulebook = loading.load_rulebook_numbered(check.rulebook_id)
+    rulebook = rulebook_of(check)
     question = in_units(question_of(FactsUsed.read(check.facts), rulebook), units)
     return {**answer, **decided(decide(question), rulebook, units=units)}
+
+
+def rulebook_of(check: Check) -> Rulebook:
+    """The rulebook that a check was decided by, whatever has been published since."""
+    return loading.load_rulebook_numbered(check.rulebook_id)
 
 
 def in_units(question: Question, units: Units) -> Question:

@@ -1,11 +1,251 @@
-"""The counter's page."""
+"""The counter: a number, an engine, Enter; then the verdict with its reason, and what is missing as questions."""
 
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from __future__ import annotations
 
-from service.http.pages import dealer_page
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Any, cast
+from uuid import UUID, uuid4
+
+from django.http import HttpRequest, HttpResponse, HttpResponseBase, QueryDict
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from catalog.domain.lookup.match_words import SURE
+from catalog.domain.value_documents import Units
+from catalog.models import Check, Machine, Status
+from catalog.usecases.answerable import questions_of
+from catalog.usecases.approving import check_of
+from catalog.usecases.looking_up import Looked, look_up
+from catalog.usecases.machine_finding import machines_meant
+from catalog.usecases.machine_writing import Owner
+from catalog.usecases.reading import published
+from catalog.usecases.showing import rulebook_of
+from catalog.usecases.slip_words import Names, plain, sentence
+from kits.usecases.branches import branch_meant
+from kits.usecases.counter_answers import answer_again, answer_at_counter
+from kits.usecases.counter_asking import CounterAsking
+from kits.web.counter_fields import HOW, MODES, Asked, Faults, asked_of, place_faults
+from kits.web.counter_page import ages, approver_words, moment, weighed
+from kits.web.counter_telling import retold
+from service.errors import DomainError
+from service.http.pages import dealer_at, dealer_page, done_once, person_at
+from service.http.problems import problem_of
+from service.operations.idempotency import Claim
+from service.operations.models import Branch
+
+HITS = 12
+MOST_NAMES = 200
+SURE_HITS = {kind.value for kind in SURE}
+UNIT_CHOICES = (("as_given", "as given"), ("si", "metric"), ("us", "US"))
+Body = Mapping[str, Any]
+
+
+@dataclass(slots=True)
+class Typed:
+    """What stands in the fields of the counter's form, and what is wrong with it. `others` belong to no field."""
+
+    number: str = ""
+    machine: str = ""
+    position: str = ""
+    replaces: str = ""
+    quantity: str = ""
+    faults: Faults = field(default_factory=dict)
+    others: list[str] = field(default_factory=list)
+    machines: list[Machine] = field(default_factory=list)
+    found: Looked | None = None
+
+    @property
+    def more(self) -> bool:
+        """Whether something stands in the fields that are usually left alone."""
+        return any((self.position, self.replaces, self.quantity))
 
 
 @dealer_page
-def asking(request: HttpRequest) -> HttpResponse:
-    return render(request, "kits/counter.html")
+@require_http_methods(["GET", "HEAD", "POST"])
+def asking(request: HttpRequest) -> HttpResponseBase:
+    """The form; and what was typed into it, asked."""
+    if request.method != "POST":
+        return _form(request, _remembered(request))
+    typed = _typed(request.POST)
+    machine = _machine_meant(request, typed)
+    part = _part_meant(request, typed)
+    if typed.faults or typed.machines or part is None:
+        return _form(request, typed)
+    if machine is not None:
+        request.session["machine"] = machine.name
+    body = _question(part, machine, typed)
+    places = {"/candidate": "number", "/position": "position", "/replaces": "replaces", "/machine": "machine",
+              "/candidate/quantity": "quantity"}  # fmt: skip
+    try:
+        return ask(request, body)
+    except DomainError as error:
+        typed.faults, typed.others = place_faults(error, places)
+        return _form(request, typed)
+
+
+def _typed(form: QueryDict) -> Typed:
+    said = {name: form.get(name, "").strip() for name in ("machine", "position", "replaces", "quantity")}
+    # Of a scan not all that counts as white space is: separators stand between its elements.
+    number = form.get("number", "").strip(" \t\r\n")
+    return Typed(number, said["machine"], said["position"], said["replaces"], said["quantity"])
+
+
+def _remembered(request: HttpRequest) -> Typed:
+    named = request.GET.get("machine")
+    if named is not None:
+        found = machines_meant(dealer_at(request), named)
+        named = found[0].name if len(found) == 1 else named
+    return Typed(machine=request.session.get("machine", "") if named is None else named)
+
+
+def _machine_meant(request: HttpRequest, typed: Typed) -> Machine | None:
+    """The one machine meant; several are put on the form to choose from. Without one the answer asks for it."""
+    chosen = request.POST.get("chosen_machine", "")
+    found = list(machines_meant(dealer_at(request), chosen or typed.machine))
+    if len(found) == 1:
+        typed.machine = found[0].name
+        return found[0]
+    if found:
+        typed.machines = found
+    elif typed.machine:
+        typed.faults["machine"] = f"No machine of yours has {typed.machine[:60]!r} in its name or serial."
+    return None
+
+
+def _part_meant(request: HttpRequest, typed: Typed) -> int | None:
+    """The one part meant; what else could be is put on the form to choose from, and nothing is picked silently."""
+    chosen = request.POST.get("chosen_part", "")
+    if chosen.isdecimal():
+        return int(chosen)
+    if not typed.number:
+        typed.faults["number"] = "Type or scan the number of the part, or a word of its name."
+        return None
+    try:
+        found = look_up(typed.number, published(), dealer_at(request), timezone.now(), most=HITS)
+    except DomainError as error:
+        typed.faults["number"] = error.message
+        return None
+    sure = [hit for hit in found.results if hit["matched_by"] in SURE_HITS]
+    if len(sure) == 1:
+        return cast("int", sure[0]["part"]["id"])
+    typed.found = found
+    return None
+
+
+def _question(part: int, machine: Machine | None, typed: Typed) -> dict[str, Any]:
+    candidate: dict[str, Any] = {"id": part}
+    if typed.quantity:
+        candidate["quantity"] = int(typed.quantity) if typed.quantity.isdecimal() else typed.quantity
+    body: dict[str, Any] = {"candidate": candidate}
+    if machine is not None:
+        body["machine"] = machine.pk
+    if typed.position:
+        body["position"] = typed.position.lower().replace(" ", "_")
+    if typed.replaces:
+        body["replaces"] = typed.replaces
+    return body
+
+
+def _form(request: HttpRequest, typed: Typed) -> HttpResponse:
+    return render(request, "kits/counter.html", form_of(request, typed))
+
+
+def form_of(request: HttpRequest, typed: Typed) -> dict[str, Any]:
+    """What the counter's form needs, on whichever page it stands."""
+    return {"typed": typed, "once": uuid4(), "machine_names": machine_names(request)}
+
+
+def machine_names(request: HttpRequest) -> list[str]:
+    """What is offered while a machine's name is typed; the browser shows those that fit."""
+    rows = Machine.objects.visible_to(dealer_at(request)).filter(status=Status.ACTIVE)
+    return list(rows.order_by("name").values_list("name", flat=True)[:MOST_NAMES])
+
+
+def ask(request: HttpRequest, body: Body) -> HttpResponse:
+    """The question asked, recorded once however often its form is sent, and its page."""
+    now = timezone.now()
+    counter = asking_at(request, now)
+
+    def act(held: Claim) -> None:
+        answer_at_counter(body, counter, idempotency=held)
+
+    answer = done_once(request, act, now=now)
+    return redirect("counter-check", check_id=answer.body["check"]["id"])
+
+
+def asking_at(request: HttpRequest, now: datetime) -> CounterAsking:
+    return CounterAsking(branch_at(request), person_at(request).name, now, _problem)
+
+
+def branch_at(request: HttpRequest) -> Branch:
+    return branch_meant(dealer_at(request), request.session.get("branch"), pointer=None)
+
+
+def _problem(error: DomainError, _index: int) -> Mapping[str, Any]:
+    told = problem_of(error)
+    return told.document() if told else {}
+
+
+@dealer_page
+@require_safe
+def shown(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
+    return _page(request, check_of(dealer_at(request), check_id))
+
+
+@dealer_page
+@require_POST
+def told(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
+    """What was missing, answered on the spot: the question is asked again with it."""
+    check = check_of(dealer_at(request), check_id)
+    asked = asked_of(questions_of(check, json.loads(check.answer), rulebook_of(check)), request.POST)
+    again = retold(check, asked, Owner(dealer_at(request), timezone.now()), by=person_at(request).name)
+    if again is None:
+        nothing = "" if any(one.fault for one in asked) else "Answer at least one of the questions."
+        return _page(request, check, asked=asked, others=[nothing] if nothing else [])
+    try:
+        return ask(request, again.body)
+    except DomainError as error:
+        faults, others = place_faults(error, again.places)
+        for one in asked:
+            one.fault = faults.get(one.name, "")
+        return _page(request, check, asked=asked, others=others)
+
+
+def _page(
+    request: HttpRequest,
+    check: Check,
+    *,
+    asked: Sequence[Asked] | None = None,
+    others: Sequence[str] = (),
+) -> HttpResponse:
+    units = _units(request)
+    counter = asking_at(request, timezone.now())
+    found = answer_again(check, counter, units=units)
+    said, rulebook = found["check"], rulebook_of(check)
+    findings, idle = weighed(said["findings"], Names(rulebook))
+    questions = asked if asked is not None else asked_of(questions_of(check, said, rulebook))
+    zone = counter.branch.zone
+    typed = Typed(machine=check.machine.name if check.machine else request.session.get("machine", ""))
+    page = {
+        **form_of(request, typed), "check": said, "machine": check.machine, "counter": found,
+        "findings": findings, "idle": idle, "questions": questions, "hows": HOW, "modes": MODES,
+        "position": plain(said["position"] or ""),
+        "today": counter.branch.today(counter.now), "ages": list(ages(found["age"], zone)),
+        "asked_at": moment(said["checked_at"], zone),
+        "reason": sentence(said["headline"].removeprefix("Use it only if ")),
+        "approver": approver_words(said["approvable_by"]),
+        "units": units, "unit_choices": UNIT_CHOICES, "others": others,
+    }  # fmt: skip
+    return render(request, "kits/counter_answer.html", page)
+
+
+def _units(request: HttpRequest) -> Units:
+    """The units asked for, which are remembered; those remembered otherwise."""
+    wanted = request.GET.get("units")
+    if wanted in dict(UNIT_CHOICES):
+        request.session["units"] = wanted
+    return cast("Units", request.session.get("units", "as_given"))

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Callable
+from datetime import datetime
 from functools import wraps
 from typing import Concatenate, ParamSpec, cast
 
@@ -13,6 +16,7 @@ from django.views.decorators.cache import never_cache
 
 from service.errors import DomainError
 from service.http.problems import problem_of
+from service.operations.idempotency import Answer, Claim, IdempotencyClaim, KeyedRequest, NoClaim, claim
 from service.operations.models import Dealer, Person
 
 P = ParamSpec("P")
@@ -53,6 +57,29 @@ def dealer_page(
             return refused(request, document["status"], document["title"], document.get("detail", ""))
 
     return shown  # type: ignore[return-value]
+
+
+def done_once(request: HttpRequest, act: Callable[[Claim], None], *, now: datetime) -> Answer:
+    """Do `act`, or give what it answered when the very same form came before: an Enter pressed twice is one Enter.
+
+    A form carries `once`, made for it when it was shown. What was typed counts with it, so that going back, changing
+    something and sending it again asks anew. `act` completes its claim as with `answer_once`; any error gives it back.
+    """
+    typed = sorted((name, values) for name, values in request.POST.lists() if name != "csrfmiddlewaretoken")
+    digest = hashlib.sha256(json.dumps(typed).encode()).hexdigest()
+    wanted = KeyedRequest(dealer_at(request), "POST", request.path, f"page-{digest}", digest)
+    held = claim(wanted, now) if request.POST.get("once") else NoClaim()
+    if isinstance(held, Answer):
+        return held
+    try:
+        act(held)
+    except BaseException:
+        if isinstance(held, IdempotencyClaim):
+            held.release()
+        raise
+    if held.answer is None:
+        raise RuntimeError("The use case did not complete its claim, so a repeat would do its work again.")
+    return held.answer
 
 
 def refused(request: HttpRequest, status: int, title: str, text: str) -> HttpResponse:

@@ -1,0 +1,38 @@
+"""Which of a dealer's machines is meant by what somebody typed: its name, its serial, or a piece of either."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from uuid import UUID
+
+from django.db.models import Q
+
+from catalog.models import Machine, Status
+from service.operations.models import Dealer
+
+MOST_MACHINES = 20
+
+
+def machines_meant(dealer: Dealer, text: str) -> Sequence[Machine]:
+    """The one machine of that name or id; else those of that serial; else those with the text in either.
+
+    In the order of their names, at most `MOST_MACHINES`; withdrawn ones are never meant. One or two statements.
+    """
+    words = " ".join(text.split())
+    machines = Machine.objects.visible_to(dealer).filter(status=Status.ACTIVE).select_related("specification")
+    if not words:
+        return ()
+    exact = Q(name__iexact=words) | Q(serial__iexact=words) | Q(pk=_id(words))
+    found = list(machines.filter(exact).order_by("name")[:MOST_MACHINES])
+    named = [machine for machine in found if machine.name.casefold() == words.casefold()]
+    if found:
+        return named if len(named) == 1 else found
+    near = Q(name__icontains=words) | Q(serial__icontains=words) | Q(specification__model__icontains=words)
+    return list(machines.filter(near).order_by("name")[:MOST_MACHINES])
+
+
+def _id(words: str) -> UUID | None:
+    try:
+        return UUID(words)
+    except ValueError:
+        return None
