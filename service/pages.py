@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 # The pages in the bar at the top, in its order: the name shown, and the name of the address.
-PLACES = (("Counter", "counter"), ("Today", "today"))
+PLACES = (("Counter", "counter"), ("Today", "today"), ("Approvals", "approvals"))
 
 
 @require_safe

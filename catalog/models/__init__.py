@@ -2,6 +2,7 @@
 
 from catalog.models.applicability import Applicability
 from catalog.models.approval import Approval
+from catalog.models.approval_request import ApprovalRequest
 from catalog.models.check import Check, SupplyCheck
 from catalog.models.data_error import DataError, ErrorState
 from catalog.models.engine import EngineSpecification, Position, PositionDemand, PositionMedium, PositionPort
@@ -18,6 +19,7 @@ from catalog.models.typed_values import TypedValue
 __all__ = [
     "Applicability",
     "Approval",
+    "ApprovalRequest",
     "AsBuilt",
     "Barcode",
     "CatalogueState",

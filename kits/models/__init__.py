@@ -1,6 +1,7 @@
 """Rows of kits: service records, stock and prices, kits and orders."""
 
 from kits.models.calendar import CalendarDay, WorkCalendar
+from kits.models.counter_answer import CounterAnswer
 from kits.models.handling import PartHandling, SheetSent
 from kits.models.kit import Kit, KitEvent, KitLine, KitState, KitUse, Reservation, ReservationState
 from kits.models.machine_meter import MachineMeter, MeterReading
@@ -14,6 +15,7 @@ from kits.models.supplier import Supplier, SupplierPrice
 __all__ = [
     "Allocation",
     "CalendarDay",
+    "CounterAnswer",
     "ImportMode",
     "ImportState",
     "ImportTable",

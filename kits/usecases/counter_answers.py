@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from typing import Any
 
+from django.core.serializers.json import DjangoJSONEncoder
 from django.urls import reverse
 
 from catalog.domain.answers import Verdict
@@ -14,6 +16,7 @@ from catalog.usecases.approval_reading import approvals_applying
 from catalog.usecases.checking import Body, check_part
 from catalog.usecases.showing import shown
 from kits.domain.counter.offering import OfferState, offer_state
+from kits.models import CounterAnswer
 from kits.usecases.counter_asking import CounterAsking
 from kits.usecases.counter_beside import beside, beside_document, decided_otherwise
 from service.operations.idempotency import Answer, Claim
@@ -21,12 +24,15 @@ from service.operations.idempotency import Answer, Claim
 ADDRESS = "counter-answer"
 
 
-def answer_at_counter(body: Body, asking: CounterAsking, *, idempotency: Claim, units: Units = "as_given") -> Check:
+def answer_at_counter(
+    body: Body, asking: CounterAsking, *, idempotency: Claim, units: Units = "as_given", keep: bool = False
+) -> Check:
     """Record the check as `POST /checks/` does, and complete the claim with the whole answer in its transaction.
 
-    `body` has the shape of `POST /checks/`. What stands beside the check is loaded and decided before it is saved.
+    `body` has the shape of `POST /checks/`. What stands beside the check is loaded and decided before it is saved;
+    with `keep` it is kept for `answer_as_told`.
     """
-    claim = _WholeAnswer(idempotency, asking)
+    claim = _WholeAnswer(idempotency, asking, keep=keep)
     return check_part(
         body,
         dealer=asking.branch.dealer,
@@ -49,11 +55,20 @@ def answer_again(check: Check, asking: CounterAsking, *, units: Units = "as_give
     return found if otherwise is None else {**found, "offer": {**found["offer"], **_OTHERWISE}}
 
 
+def answer_as_told(check: Check, asking: CounterAsking, *, units: Units = "as_given") -> dict[str, Any]:
+    """The check with what was told beside it; where nothing of that is kept, or it was at another branch, as today."""
+    kept = CounterAnswer.objects.filter(pk=check.pk, branch=asking.branch).first()
+    if kept is None:
+        return answer_again(check, asking, units=units)
+    approval = approvals_applying([check], check.dealer, asking.now).get(check.pk)
+    return _whole(shown(check, units, approval), json.loads(kept.beside))
+
+
 class _WholeAnswer:
     """The request's claim, completed with the counter answer where the check would complete it with its own."""
 
-    def __init__(self, claim: Claim, asking: CounterAsking) -> None:
-        self._claim, self._asking = claim, asking
+    def __init__(self, claim: Claim, asking: CounterAsking, *, keep: bool) -> None:
+        self._claim, self._asking, self._keep = claim, asking, keep
         self._beside: Mapping[str, Any] = {}
 
     @property
@@ -64,6 +79,11 @@ class _WholeAnswer:
         self._beside = beside_document(beside(check, self._asking))
 
     def complete(self, status: int, body: Any, headers: Mapping[str, str] | None = None) -> None:
+        if self._keep:
+            told = json.dumps(self._beside, cls=DjangoJSONEncoder, ensure_ascii=False, separators=(",", ":"))
+            CounterAnswer.objects.create(
+                check_asked_id=body["id"], branch=self._asking.branch, beside=told, told_at=self._asking.now
+            )
         address = reverse(ADDRESS, args=[body["id"]])
         self._claim.complete(status, _whole(body, self._beside), {**(headers or {}), "Location": address})
 

@@ -15,9 +15,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from catalog.domain.lookup.match_words import SURE
+from catalog.domain.rules import Approver
 from catalog.domain.value_documents import Units
 from catalog.models import Check, Machine, Status
 from catalog.usecases.answerable import questions_of
+from catalog.usecases.approval_requests import may_answer, request_of
 from catalog.usecases.approving import check_of
 from catalog.usecases.looking_up import Looked, look_up
 from catalog.usecases.machine_finding import machines_meant
@@ -26,7 +28,7 @@ from catalog.usecases.reading import published
 from catalog.usecases.showing import rulebook_of
 from catalog.usecases.slip_words import Names, plain, sentence
 from kits.usecases.branches import branch_meant
-from kits.usecases.counter_answers import answer_again, answer_at_counter
+from kits.usecases.counter_answers import answer_again, answer_as_told, answer_at_counter
 from kits.usecases.counter_asking import CounterAsking
 from kits.web.counter_fields import HOW, MODES, Asked, Faults, asked_of, place_faults
 from kits.web.counter_page import ages, approver_words, moment, weighed
@@ -35,7 +37,7 @@ from service.errors import DomainError
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
 from service.http.problems import problem_of
 from service.operations.idempotency import Claim
-from service.operations.models import Branch
+from service.operations.models import Branch, Person
 
 HITS = 12
 MOST_NAMES = 200
@@ -171,7 +173,7 @@ def ask(request: HttpRequest, body: Body) -> HttpResponse:
     counter = asking_at(request, now)
 
     def act(held: Claim) -> None:
-        answer_at_counter(body, counter, idempotency=held)
+        answer_at_counter(body, counter, idempotency=held, keep=True)
 
     answer = done_once(request, act, now=now)
     return redirect("counter-check", check_id=answer.body["check"]["id"])
@@ -193,7 +195,7 @@ def _problem(error: DomainError, _index: int) -> Mapping[str, Any]:
 @dealer_page
 @require_safe
 def shown(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
-    return _page(request, check_of(dealer_at(request), check_id))
+    return answer_page(request, check_of(dealer_at(request), check_id))
 
 
 @dealer_page
@@ -205,26 +207,29 @@ def told(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
     again = retold(check, asked, Owner(dealer_at(request), timezone.now()), by=person_at(request).name)
     if again is None:
         nothing = "" if any(one.fault for one in asked) else "Answer at least one of the questions."
-        return _page(request, check, asked=asked, others=[nothing] if nothing else [])
+        return answer_page(request, check, asked=asked, others=[nothing] if nothing else [])
     try:
         return ask(request, again.body)
     except DomainError as error:
         faults, others = place_faults(error, again.places)
         for one in asked:
             one.fault = faults.get(one.name, "")
-        return _page(request, check, asked=asked, others=others)
+        return answer_page(request, check, asked=asked, others=others)
 
 
-def _page(
+def answer_page(
     request: HttpRequest,
     check: Check,
     *,
     asked: Sequence[Asked] | None = None,
     others: Sequence[str] = (),
+    approval: Mapping[str, Any] | None = None,
 ) -> HttpResponse:
+    """The page of an answer. `asked` and `approval` are what was typed into its forms, with what is wrong with it."""
     units = _units(request)
     counter = asking_at(request, timezone.now())
-    found = answer_again(check, counter, units=units)
+    show = answer_again if "today" in request.GET else answer_as_told
+    found = show(check, counter, units=units)
     said, rulebook = found["check"], rulebook_of(check)
     findings, idle = weighed(said["findings"], Names(rulebook))
     questions = asked if asked is not None else asked_of(questions_of(check, said, rulebook))
@@ -238,9 +243,16 @@ def _page(
         "asked_at": moment(said["checked_at"], zone),
         "reason": sentence(said["headline"].removeprefix("Use it only if ")),
         "approver": approver_words(said["approvable_by"]),
-        "units": units, "unit_choices": UNIT_CHOICES, "others": others,
+        "units": units, "unit_choices": UNIT_CHOICES, "others": others, "approval": approval,
+        **_approvable(check, said, person_at(request)),
     }  # fmt: skip
     return render(request, "kits/counter_answer.html", page)
+
+
+def _approvable(check: Check, said: Mapping[str, Any], person: Person) -> dict[str, Any]:
+    if said["approval"] is not None or not said["approvable"]:
+        return {}
+    return {"asked_for": request_of(check), "may_approve": may_answer(person, Approver(said["approvable_by"]))}
 
 
 def _units(request: HttpRequest) -> Units:
