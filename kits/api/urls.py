@@ -6,7 +6,7 @@ from kits.api.calendars import CalendarDaysView, CalendarDayView, CalendarsView,
 from kits.api.counter import CounterAnswersView, CounterAnswerView
 from kits.api.due import FleetDueView, MachineDueView
 from kits.api.handling import HandlingsView, HandlingView
-from kits.api.kit_lines_csv import KitLinesView
+from kits.api.kit_downloads import KitLinesCsvView, KitLinesXlsxView
 from kits.api.kit_steps import (
     KitCancelView,
     KitFulfilView,
@@ -82,7 +82,8 @@ urlpatterns = [
     path("orders/<uuid:order_id>/cancel/", OrderCancelView.as_view(), name="order-cancel"),
     path("kits/", KitsView.as_view(), name="kits"),
     path("kits/<uuid:kit_id>/", KitView.as_view(), name="kit"),
-    path("kits/<uuid:kit_id>/lines.csv", KitLinesView.as_view(), name="kit-lines"),
+    path("kits/<uuid:kit_id>/lines.csv", KitLinesCsvView.as_view(), name="kit-lines-csv"),
+    path("kits/<uuid:kit_id>/lines.xlsx", KitLinesXlsxView.as_view(), name="kit-lines-xlsx"),
     path("kits/<uuid:kit_id>/settle/", KitSettleView.as_view(), name="kit-settle"),
     path("kits/<uuid:kit_id>/reserve/", KitReserveView.as_view(), name="kit-reserve"),
     path("kits/<uuid:kit_id>/review/", KitReviewView.as_view(), name="kit-review"),

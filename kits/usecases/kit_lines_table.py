@@ -1,49 +1,36 @@
-"""A kit's lines as CSV (RFC 4180), in UTF-8 with its mark, so that a spreadsheet reads names as they are.
+"""A kit's lines as a table, for CSV and XLSX alike.
 
 Units are codes of UN/ECE Recommendation 20: H87 (piece) as quoted by lists that are published, LTR (litre) from memory.
-A cell that a spreadsheet would take for a formula gets an apostrophe in front (common practice, no source).
 """
 
 from __future__ import annotations
 
-import csv
-import io
-from typing import Any
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
 
 from kits.domain.kit_lines import Unit
 from kits.domain.kit_settling import SETTLED, LineState
 from kits.loading.kits import LoadedKit, LoadedLine
+from kits.models import KitLine
 from kits.usecases.kit_shelves import litres
+from service.papers.tables import Cell, Column, ColumnKind
 
 COLUMNS = (
-    "line", "position", "maker", "number", "name", "quantity", "unit", "unit_code", "take", "tasks", "asked_by",
-    "state", "settled", "check", "words", "missing", "to_follow",
+    Column("line", ColumnKind.NUMBER), Column("position", ColumnKind.CODE), Column("maker", ColumnKind.CODE),
+    Column("number", ColumnKind.CODE), Column("name"), Column("quantity", ColumnKind.NUMBER), Column("unit"),
+    Column("unit_code", ColumnKind.CODE), Column("take"), Column("tasks"), Column("asked_by"), Column("state"),
+    Column("settled"), Column("check", ColumnKind.CODE), Column("words"), Column("missing"), Column("to_follow"),
 )  # fmt: skip
 UNITS = {Unit.EACH: ("piece", "H87"), Unit.MICROLITRE: ("litre", "LTR")}
-FORMULA = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
-BREAKS = ("\t", "\r", "\n")
-BYTE_ORDER_MARK = "\ufeff"
 
 
-def lines_table(loaded: LoadedKit) -> str:
-    text = io.StringIO(newline="")
-    rows = csv.writer(text)
-    rows.writerow(COLUMNS)
-    for line in loaded.lines:
-        rows.writerow(tuple(safe(cell) for cell in _cells(line)))
-    return BYTE_ORDER_MARK + text.getvalue()
+def line_rows(loaded: LoadedKit) -> Iterator[Sequence[Cell]]:
+    return map(_cells, loaded.lines)
 
 
-def safe(cell: Any) -> str:
-    """The cell as text that no spreadsheet works out; full-width signs are taken for the plain ones."""
-    text = "" if cell is None else str(cell)
-    return f"'{text}" if text.lstrip(" \u00a0").startswith(FORMULA) or text.startswith(BREAKS) else text
-
-
-def _cells(line: LoadedLine) -> tuple[Any, ...]:
+def _cells(line: LoadedLine) -> tuple[Cell, ...]:
     row = line.row
     unit, code = UNITS[Unit(row.unit)]
-    each = row.unit == Unit.EACH
     part = row.part
     return (
         row.line,
@@ -51,7 +38,7 @@ def _cells(line: LoadedLine) -> tuple[Any, ...]:
         part.maker.code if part else "",
         part.number if part else "",
         part.name if part else "",
-        row.quantity if each else litres(row.quantity),
+        _quantity(row),
         unit,
         code,
         "; ".join(_take(line)),
@@ -59,11 +46,17 @@ def _cells(line: LoadedLine) -> tuple[Any, ...]:
         row.asked_by,
         row.state,
         "yes" if LineState(row.state) in SETTLED else "no",
-        row.check_made_id,
+        None if row.check_made_id is None else str(row.check_made_id),
         " ".join(row.words),
         " ".join(one["question"] for one in row.missing),
         row.to_follow_why,
     )
+
+
+def _quantity(row: KitLine) -> Cell:
+    """Pieces, or litres of a fluid."""
+    whole = litres(row.quantity)
+    return row.quantity if row.unit == Unit.EACH or whole is None else Decimal(whole)
 
 
 def _take(line: LoadedLine) -> list[str]:

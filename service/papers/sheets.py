@@ -1,6 +1,7 @@
 """A table as CSV and as XLSX, so that a spreadsheet neither runs what a cell says nor spoils what it shows.
 
-A text that begins like a formula gets an apostrophe before it in CSV (OWASP, CSV injection, from memory). In XLSX a
+A text that begins like a formula gets an apostrophe before it in CSV (OWASP, CSV injection, from memory), full-width
+signs among them, since some spreadsheets take them for the plain ones (common practice, no source). In XLSX a
 text is a text whatever it begins with, so it stands there unchanged. Numbers stay numbers in both, negative ones too,
 and codes stay text with their zeros.
 """
@@ -18,7 +19,8 @@ from typing import IO, Any
 
 from service.papers.tables import Cell, Column, ColumnKind
 
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+FORMULA_STARTS = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+BREAKS = ("\t", "\r", "\n")
 ROWS_AT_ONCE = 500
 LONGEST_CELL = 32_767  # characters, in a workbook
 MOST_DIGITS = 15  # that a spreadsheet keeps of a number
@@ -87,7 +89,8 @@ def _cell(cell: Cell) -> str:
 
 
 def _harmless(text: str) -> str:
-    return f"'{text}" if text.startswith(FORMULA_STARTS) else text
+    begins = text.lstrip(" \u00a0").startswith(FORMULA_STARTS) or text.startswith(BREAKS)
+    return f"'{text}" if begins else text
 
 
 def _digits(number: int | Decimal) -> str:

@@ -10,7 +10,7 @@ import pytest
 from python_calamine import CalamineWorkbook
 
 from tests.api.approving import approved, confirm_conversion, machine_named, plug_on, set_gap
-from tests.api.world import Desk, demo_question
+from tests.api.world import Desk, demo_question, sent
 from tests.desks import Clock
 from tests.papers.reading import codes_on, texts
 
@@ -130,19 +130,14 @@ def test_checks_are_taken_away_as_csv_and_as_a_workbook(desk: Desk, other_desk: 
     response = desk.get("/checks.csv?verdict=rejected")
     assert response.headers["Content-Type"] == "text/csv; charset=utf-8; header=present"
     assert response.headers["Content-Disposition"] == 'attachment; filename="checks.csv"'
-    (row,) = csv.DictReader(io.StringIO(_body(response)))
+    (row,) = csv.DictReader(io.StringIO(sent(response).decode()))
     assert (row["id"], row["headline"]) == (kept[1]["id"], kept[1]["headline"])
     assert row["checked_at"] == "2026-03-09T10:15:00+01:00"
-    assert _body(desk.get("/checks.csv?verdict=rejected&excel=1")) == "\ufeff" + _body(
-        desk.get("/checks.csv?verdict=rejected")
-    )
-    book = CalamineWorkbook.from_filelike(io.BytesIO(b"".join(desk.get("/checks.xlsx").streaming_content)))
+    with_mark, without = (sent(desk.get(f"/checks.csv?verdict=rejected{more}")) for more in ("&excel=1", ""))
+    assert with_mark.decode() == "\ufeff" + without.decode()
+    book = CalamineWorkbook.from_filelike(io.BytesIO(sent(desk.get("/checks.xlsx"))))
     (head, *rows) = book.get_sheet_by_name("checks").to_python()
     assert head[0] == "checked_at"
     assert {row[-1] for row in rows} == {check["id"] for check in kept}
-    assert len(_body(other_desk.get("/checks.csv")).splitlines()) == 1
+    assert len(sent(other_desk.get("/checks.csv")).splitlines()) == 1
     assert desk.get("/checks.csv?page_size=5").status_code == 400
-
-
-def _body(response: Any) -> str:
-    return b"".join(response.streaming_content).decode()

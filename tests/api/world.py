@@ -126,6 +126,12 @@ class Desk:
         return {"Authorization": f"Bearer {self.key}", **named}
 
 
+def sent(response: Any) -> bytes:
+    """All of a file that is sent piece by piece."""
+    assert response.status_code == 200, response.content
+    return b"".join(response.streaming_content)
+
+
 def demo_question(verdict: str) -> dict[str, Any]:
     """The demo's question that has this verdict."""
     body: dict[str, Any] = next(deepcopy(entry["body"]) for entry in read("demo", "checks.json")

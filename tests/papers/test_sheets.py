@@ -23,7 +23,7 @@ ROWS: tuple[tuple[Cell, ...], ...] = (
     ("3-12", "=2+5", Decimal("-12.50")),
     ("9520000021467", 'say "flat"\nor not', None),
 )
-STARTS = ["=", "+", "-", "@", "\t", "\r"]
+STARTS = ["=", "+", "-", "@", "\t", "\r", "\uff1d", " =", "\u00a0+"]
 
 
 def as_csv(rows: tuple[tuple[Cell, ...], ...], *, excel: bool = False) -> str:
