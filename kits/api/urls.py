@@ -7,6 +7,7 @@ from kits.api.counter import CounterAnswersView, CounterAnswerView
 from kits.api.due import FleetDueView, MachineDueView
 from kits.api.handling import HandlingsView, HandlingView
 from kits.api.kit_downloads import KitLinesCsvView, KitLinesXlsxView
+from kits.api.kit_papers import LabelView, PickListView
 from kits.api.kit_steps import (
     KitCancelView,
     KitFulfilView,
@@ -84,6 +85,8 @@ urlpatterns = [
     path("kits/<uuid:kit_id>/", KitView.as_view(), name="kit"),
     path("kits/<uuid:kit_id>/lines.csv", KitLinesCsvView.as_view(), name="kit-lines-csv"),
     path("kits/<uuid:kit_id>/lines.xlsx", KitLinesXlsxView.as_view(), name="kit-lines-xlsx"),
+    path("kits/<uuid:kit_id>/pick-list.pdf", PickListView.as_view(), name="kit-pick-list"),
+    path("kits/<uuid:kit_id>/label.pdf", LabelView.as_view(), name="kit-label"),
     path("kits/<uuid:kit_id>/settle/", KitSettleView.as_view(), name="kit-settle"),
     path("kits/<uuid:kit_id>/reserve/", KitReserveView.as_view(), name="kit-reserve"),
     path("kits/<uuid:kit_id>/review/", KitReviewView.as_view(), name="kit-review"),

@@ -1,4 +1,4 @@
-"""What the papers of a kit say: the lines in the order of the shelves, amounts in stock units and in packs, the count.
+"""What the papers of a kit say: what to take in the order of the shelves, in stock units and in packs, and the count.
 
 Bin order, both units, substitutes flagged, codes of hoses and sealants, and the words of the count: common practice,
 no source.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
@@ -20,57 +20,74 @@ from service.errors import Invalid
 
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 _RUNS = re.compile(r"(\d+)")
+TO_FOLLOW = "to follow"
+MOST_IN_COUNT = 2  # things that are told in one breath with the count; more of them are a list
 
 
 @dataclass(frozen=True, slots=True)
-class Filling:
-    """So many containers of one size, in microlitres."""
+class Pick:
+    """Pieces, or containers, to take from one bin. An empty bin is none on record, a code of None none recorded."""
 
-    count: int
-    content: int
-
-
-@dataclass(frozen=True, slots=True)
-class Following:
-    """What of a line is not in the box, in its unit, and the day it is promised for; None is no promise."""
-
+    bin: str
     quantity: int
-    on: date | None = None
+    code: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """One part that a line takes: `needed` pieces, or containers of `content` microlitres, and where they lie.
+
+    `pack` is what suppliers pack it in; None is not known, or not the same for all. `coded` says that goods of this
+    kind have a date code or lot to be written down. `promised` is the day by which all that is not there is promised;
+    None is no promise. Raises Invalid where more is picked than is needed.
+    """
+
+    part: PartKey
+    name: str
+    needed: int
+    picks: tuple[Pick, ...] = ()
+    content: int | None = None
+    pack: int | None = None
+    coded: bool = False
+    promised: date | None = None
+
+    def __post_init__(self) -> None:
+        if self.lacking < 0:
+            raise Invalid(f"{' '.join(self.part)}: no more is picked than the line takes.", code="picked")
+
+    @property
+    def lacking(self) -> int:
+        return self.needed - sum(pick.quantity for pick in self.picks)
 
 
 @dataclass(frozen=True, slots=True)
 class PaperLine:
-    """One line. `quantity` is in `unit`. What is None is not known: the part, how much of it, what its pack holds.
+    """One line. `quantity` is in `unit`. A part or quantity of None is not known.
 
-    `name` is what the part is called, or what is to go there where the part is not known.
-    `containers` are what a fluid is taken from the shelf in. `instead_of` is the part that this one stands in for.
-    `codes` are the date codes or lots taken, and `coded` says that goods of this kind have one to be written down.
+    `name` is what the part is called, or what is to go there where the part is not known. `shared` are containers on
+    another line that this one is filled from too. `chosen_for` is the part of the plan that a person put this one in
+    place of. `open` says in a few words why nothing is taken for it, `why` in whole ones, or why it follows.
+    `held_back` says that it goes into no package before it is known how it ships.
     """
 
     part: PartKey | None
     name: str
     quantity: int | None
-    bin: str = ""
     unit: Unit = Unit.EACH
-    pack: int | None = None
-    containers: tuple[Filling, ...] = ()
-    instead_of: PartKey | None = None
-    codes: tuple[str, ...] = ()
-    coded: bool = False
-    following: Following | None = None
-
-    def __post_init__(self) -> None:
-        short = self.following
-        if short is not None and not 0 < short.quantity <= (self.quantity or short.quantity):
-            raise Invalid(f"{self.shown}: no more can follow than the line has.", code="following")
+    takes: tuple[Take, ...] = ()
+    shared: tuple[Take, ...] = ()
+    chosen_for: PartKey | None = None
+    open: str = ""
+    why: str = ""
+    held_back: bool = False
 
     @property
     def shown(self) -> str:
         return "part not known" if self.part is None else " ".join(self.part)
 
     @property
-    def known(self) -> bool:
-        return self.part is not None and self.quantity is not None
+    def lacking(self) -> tuple[Take, ...]:
+        return tuple(take for take in (*self.takes, *self.shared) if take.lacking)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,46 +102,110 @@ class DangerousPackage:
 
 
 @dataclass(frozen=True, slots=True)
+class NotIn:
+    """Goods that the plan names and the kit leaves out, or that lie on the shelf and are left there."""
+
+    part: PartKey
+    where: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class DueRange:
+    """The days between which the work of a kit falls due; None cannot be told, and `questions` are what would tell.
+
+    `untold` counts tasks of the kit whose days cannot be told, beside those of the window.
+    """
+
+    window: Window | None
+    untold: int = 0
+    questions: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> str:
+        if self.window is None:
+            return " ".join(("cannot be told.", *self.questions[:1])).removesuffix(".")
+        untold = f"; cannot be told of {_counted(self.untold, 'task')}" if self.untold else ""
+        return self.window.words + untold
+
+
+@dataclass(frozen=True, slots=True)
 class KitPaper:
     """All that the papers of one kit are written from.
 
-    `due` is None where it cannot be forecast. `open_questions` are what must be known before the kit is complete.
-    `scan_code` is what the box is found by.
+    `job` is the work order's number, empty where there is none. `notice` says why nothing may be taken as things
+    stand. `scan_code` is what the box is found by. `questions` are what must be known before all can be packed.
     """
 
     dealer: str
+    number: int
     job: str
     machine: str
     serial: str
-    level: str
-    due: Window | None
+    service: str
+    due: DueRange
+    fitted_on: date
     lines: tuple[PaperLine, ...]
     scan_code: str
+    notice: str = ""
     dangerous: tuple[DangerousPackage, ...] = ()
-    open_questions: tuple[str, ...] = ()
+    questions: tuple[str, ...] = ()
+    left_out: tuple[NotIn, ...] = ()
+    passed_over: tuple[NotIn, ...] = ()
+
+    @property
+    def title(self) -> str:
+        return f"Job {self.job}" if self.job else f"Kit {self.number}, no work order"
+
+    @property
+    def both_numbers(self) -> str:
+        return f"{self.title}, kit {self.number}" if self.job else self.title
 
 
-def in_bin_order(lines: Iterable[PaperLine]) -> tuple[PaperLine, ...]:
-    """As one walks along the shelves: A-2 before A-10; what has no bin on record comes last."""
-    return tuple(sorted(lines, key=lambda line: (not line.bin, _walked(line.bin), line.part or ())))
+def windows_together(windows: Iterable[Window]) -> Window | None:
+    """From when the first of it falls due to when the last may; None of no windows."""
+    found = tuple(windows)
+    if not found:
+        return None
+    earliest = [one.earliest for one in found if one.earliest is not None]
+    latest = [one.latest for one in found if one.latest is not None]
+    return Window(min(earliest, default=None), None, max(latest) if len(latest) == len(found) else None)
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One bin to go to, for one line."""
+
+    line: PaperLine
+    take: Take
+    pick: Pick
+
+
+def in_bin_order(lines: Iterable[PaperLine]) -> tuple[Row, ...]:
+    """As one walks along the shelves: A-2 before A-10, in a bin the oldest code first; what has no bin comes last."""
+    rows = (Row(line, take, pick) for line in lines for take in line.takes for pick in take.picks)
+    return tuple(sorted(rows, key=_walking))
+
+
+def _walking(row: Row) -> tuple[object, ...]:
+    pick = row.pick
+    return not pick.bin, _walked(pick.bin), row.take.part, pick.code or date.max, pick.quantity
 
 
 def _walked(bin_: str) -> tuple[tuple[int, int, str], ...]:
     return tuple((0, int(run), run) if run.isdecimal() else (1, 0, run.casefold()) for run in _RUNS.split(bin_) if run)
 
 
-def quantity_words(line: PaperLine) -> str:
-    """What to take, in stock units and in packs, as in `16 EA = 4 packs of 4`, or in containers."""
-    if line.quantity is None:
-        return "quantity not known"
-    fluid = line.unit is Unit.MICROLITRE
-    taken = _in_containers(line.containers) if fluid else _in_packs(line.quantity, line.pack)
-    return f"{_amount(line.quantity, line.unit)}{taken}"
+def quantity_words(take: Take, quantity: int) -> str:
+    """So much of a part, in stock units and in packs, as in `16 EA = 4 packs of 4`, or in containers, `2 x 5 L`."""
+    if take.content is not None:
+        return f"{quantity} x {_litres(take.content)} L"
+    return f"{quantity} EA{_in_packs(quantity, take.pack)}"
 
 
 def _in_packs(quantity: int, pack: int | None) -> str:
     if pack is None:
-        return ", pack not recorded"
+        return ", pack not known"
     if pack == 1:
         return ""
     packs, loose = divmod(quantity, pack)
@@ -132,12 +213,6 @@ def _in_packs(quantity: int, pack: int | None) -> str:
         return f" out of a pack of {pack}"
     whole = f" = {_counted(packs, 'pack')} of {pack}"
     return f"{whole} and {loose} EA" if loose else whole
-
-
-def _in_containers(containers: tuple[Filling, ...]) -> str:
-    if not containers:
-        return ", containers not recorded"
-    return " = " + " and ".join(f"{filling.count} x {_litres(filling.content)} L" for filling in containers)
 
 
 def _litres(microlitres: int) -> str:
@@ -148,50 +223,69 @@ def _counted(count: int, thing: str) -> str:
     return f"{count} {thing}{'' if count == 1 else 's'}"
 
 
-def take_words(line: PaperLine) -> str:
-    """What to take from the shelf now, and what of the line follows."""
-    short = line.following
-    if line.part is None:
-        return "nothing before the part is known"
-    if short is None:
-        return quantity_words(line)
-    follows = f"{_amount(short.quantity, line.unit)} to follow{_promised(short)}"
-    now = None if line.quantity is None else line.quantity - short.quantity
-    if not now:
-        return f"nothing now; {follows}"
-    return f"{quantity_words(replace(line, quantity=now, following=None))}; {follows}"
-
-
-def not_there_words(line: PaperLine) -> str:
-    """What of a line is not in the box, by its name; empty where all of it is there."""
-    short = line.following
-    if not line.known:
-        return f"{line.name}: {'part' if line.part is None else 'quantity'} not known"
-    if short is None:
+def need_words(line: PaperLine) -> str:
+    """How much the work takes of a fluid, which is less than its containers hold; empty for pieces."""
+    if line.unit is not Unit.MICROLITRE or line.quantity is None:
         return ""
-    many = "" if short.quantity == line.quantity else f"{_part_of(short.quantity, line)} "
-    return f"{many}{line.name} to follow{_promised(short)}"
+    return f"{_litres(line.quantity)} L needed"
 
 
-def _part_of(quantity: int, line: PaperLine) -> str:
-    return f"{_amount(quantity, line.unit)} of {_amount(line.quantity or 0, line.unit)}"
+@dataclass(frozen=True, slots=True)
+class NotThere:
+    """Goods of a line that are not in the box, and why: `to follow 22 Apr`, `needs an approval`."""
+
+    goods: str
+    why: str
+
+    @property
+    def words(self) -> str:
+        return f"{self.goods} {self.why}" if self.why.startswith(TO_FOLLOW) else f"{self.goods}: {self.why}"
 
 
-def _promised(short: Following) -> str:
-    return ", day not known" if short.on is None else f" {short.on.day} {_MONTHS[short.on.month - 1]}"
+def not_there(line: PaperLine, year: int) -> tuple[NotThere, ...]:
+    """What of a line is not in the box; nothing where all of it is. A day is told without its year where that is it."""
+    if line.open:
+        return (NotThere(line.name, line.open),)
+    following = tuple(
+        NotThere(_lacking(line, take), f"{TO_FOLLOW}{_promised(take.promised, year)}") for take in line.lacking
+    )
+    if line.held_back and not following:
+        return (NotThere(line.name, "held back, not known how it ships"),)
+    return following
 
 
-def _amount(quantity: int, unit: Unit) -> str:
-    return f"{_litres(quantity)} L" if unit is Unit.MICROLITRE else f"{quantity} EA"
+def _lacking(line: PaperLine, take: Take) -> str:
+    name = line.name if len(line.takes) + len(line.shared) == 1 else take.name
+    if take.lacking == take.needed:
+        return name
+    unit = "EA" if take.content is None else f"x {_litres(take.content)} L"
+    return f"{take.lacking} of {take.needed} {unit} {name}"
+
+
+def _promised(on: date | None, year: int) -> str:
+    if on is None:
+        return ", day not known"
+    return f" {on.day} {_MONTHS[on.month - 1]}{'' if on.year == year else f' {on.year}'}"
+
+
+def missing_from(paper: KitPaper) -> tuple[NotThere, ...]:
+    """What is not in the box, line by line."""
+    return tuple(one for line in paper.lines for one in not_there(line, paper.fitted_on.year))
+
+
+def by_reason(missing: Iterable[NotThere]) -> tuple[str, ...]:
+    """The same in as few words as do, the goods after what they have in common."""
+    goods: dict[str, list[str]] = {}
+    for one in missing:
+        goods.setdefault(one.why, []).append(one.goods)
+    return tuple(f"{why[:1].upper()}{why[1:]}: {', '.join(names)}" for why, names in goods.items())
 
 
 def count_words(paper: KitPaper) -> str:
     """How many of the lines are in the box in full, and what is not: `11 of 12, PCV to follow 22 Apr`."""
-    short = [words for words in map(not_there_words, paper.lines) if words]
-    asked = len(paper.open_questions)
-    open_ = [f"{_counted(asked, 'question')} open"] if asked else []
-    return ", ".join((f"{len(paper.lines) - len(short)} of {len(paper.lines)}", *short, *open_))
-
-
-def due_words(due: Window | None) -> str:
-    return "not known: a meter reading is missing" if due is None else due.words
+    there = sum(not not_there(line, paper.fitted_on.year) for line in paper.lines)
+    count = f"{there} of {len(paper.lines)}"
+    missing = missing_from(paper)
+    if len(missing) > MOST_IN_COUNT:
+        return f"{count}, {len(paper.lines) - there} not in full"
+    return ", ".join((count, *(one.words for one in missing)))

@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from kits.domain.papers import (
+    MOST_IN_COUNT,
     DangerousPackage,
     KitPaper,
+    NotIn,
     PaperLine,
+    Row,
+    by_reason,
     count_words,
-    due_words,
     in_bin_order,
-    take_words,
+    missing_from,
+    need_words,
+    not_there,
+    quantity_words,
 )
 from service.papers.paper import Banner, Barcode, Block, Entries, Entry, Heading, Paper, Paragraph, QrCode, Ticks
 from service.papers.sizes import A4, LABEL_100_150, Size
@@ -22,82 +29,123 @@ PICKED = (
     Column("Part", ColumnKind.CODE, 7),
     Column("Name", share=11),
     Column("Take", share=9),
-    Column("Date code or lot", ColumnKind.CODE, 7),
+    Column("Date code", ColumnKind.CODE, 7),
     Column("Taken", ColumnKind.TICK, 4),
     Column("Short", ColumnKind.SPACE, 5),
 )
+PICKING_TEXT = 11  # points, to be read off a board held at arm's length
 TO_WRITE_DOWN = "write down: ________"
+DANGER = "\u26a0"
 
 
 def pick_list(kit: KitPaper, size: Size = A4) -> Paper:
     return Paper(
-        title=f"Pick list, job {kit.job}",
-        subtitle=kit.dealer,
+        title=f"Pick list, {kit.title[:1].lower()}{kit.title[1:]}",
+        subtitle=_below(kit),
         blocks=tuple(_picking(kit)),
-        size=size,
-        footer=f"Job {kit.job}, serial {kit.serial or 'not known'}",
+        size=replace(size, text=PICKING_TEXT),
+        footer=f"{kit.both_numbers}, serial {kit.serial or 'not known'}",
         corner=QrCode(kit.scan_code),
     )
 
 
 def box_label(kit: KitPaper, size: Size = LABEL_100_150) -> Paper:
     return Paper(
-        title=f"Job {kit.job}",
-        subtitle=kit.dealer,
+        title=kit.title,
+        subtitle=_below(kit),
         blocks=tuple(_labelling(kit)),
         size=size,
-        footer=f"Job {kit.job}",
+        footer=kit.both_numbers,
     )
 
 
+def _below(kit: KitPaper) -> str:
+    return f"{kit.dealer}\nKit {kit.number}" if kit.job else kit.dealer
+
+
 def _picking(kit: KitPaper) -> Iterator[Block]:
-    yield Entries(_head(kit))
-    lines = in_bin_order(kit.lines)
-    marked = frozenset(place for place, line in enumerate(lines) if line.instead_of is not None)
-    yield Table(PICKED, tuple(_picked(line) for line in lines), marked)
+    if kit.notice:
+        yield Banner(DANGER, kit.notice)
+    yield Entries((*_head(kit), Entry("To be fitted on", kit.fitted_on.isoformat())))
+    rows = in_bin_order(kit.lines)
+    marked = frozenset(place for place, row in enumerate(rows) if row.line.chosen_for is not None)
+    yield Table(PICKED, tuple(map(_picked, rows)), marked)
     if kit.dangerous:
-        yield Heading("In packages of their own")
-        yield Ticks(tuple(_package(package) for package in kit.dangerous))
-    if kit.open_questions:
-        yield Heading("Still to be found out")
-        yield from (Paragraph(question, listed=True) for question in kit.open_questions)
+        yield Heading("In packages of their own: dangerous goods")
+        yield Ticks(tuple(map(_package, kit.dangerous)))
+    yield from _listed("Not in the box", _not_in_the_box(kit))
+    yield from _listed("Left out of the kit", map(_not_in, kit.left_out))
+    yield from _listed("Stays on the shelf", map(_not_in, kit.passed_over))
+    yield from _listed("Still to be found out", kit.questions)
     yield Paragraph(count_words(kit), strong=True)
     yield Entries((Entry("Picked by, at", "________________________________________"),))
 
 
 def _labelling(kit: KitPaper) -> Iterator[Block]:
-    # First, so that it is on the label that is stuck on, however much there is to say.
-    yield Barcode(kit.scan_code) if kit.scan_code.isascii() else QrCode(kit.scan_code)
+    # First, so that it is on the label that is stuck on, however much there is to say. Bars, where they are not too
+    # fine to scan.
+    yield Barcode(kit.scan_code)
+    if kit.notice:
+        yield Banner(DANGER, kit.notice)
     yield Entries(_head(kit))
     yield Banner("", count_words(kit))
-    for question in kit.open_questions:
-        yield Paragraph(question, listed=True)
     if kit.dangerous:
         numbers = ", ".join(dict.fromkeys(package.un_number for package in kit.dangerous))
-        yield Banner("\u26a0", f"Packed apart: {numbers}")
+        yield Banner(DANGER, f"Packed apart: {numbers}")
+    missing = missing_from(kit)
+    if len(missing) > MOST_IN_COUNT:
+        yield from (Paragraph(words, listed=True) for words in by_reason(missing))
+    yield from (Paragraph(question, listed=True) for question in kit.questions)
+
+
+def _listed(heading: str, lines: Iterable[str]) -> Iterator[Block]:
+    found = tuple(lines)
+    if found:
+        yield Heading(heading)
+        yield from (Paragraph(line, listed=True) for line in found)
 
 
 def _head(kit: KitPaper) -> tuple[Entry, ...]:
     return (
         Entry("Machine", kit.machine, strong=True),
-        Entry("Serial", kit.serial or "not known"),
-        Entry("Service", kit.level, strong=True),
-        Entry("Due", due_words(kit.due)),
+        Entry("Serial", kit.serial or "not known", strong=True),
+        Entry("Service", kit.service, strong=True),
+        Entry("Due", kit.due.words),
     )
 
 
-def _picked(line: PaperLine) -> tuple[Cell, ...]:
-    flagged = "" if line.instead_of is None else f"SUBSTITUTE for {' '.join(line.instead_of)}: "
-    codes = ", ".join(line.codes) or (TO_WRITE_DOWN if line.coded else "")
+def _picked(row: Row) -> tuple[Cell, ...]:
+    line, take, pick = row.line, row.take, row.pick
+    needed = need_words(line)
+    code = pick.code.isoformat() if pick.code else TO_WRITE_DOWN if take.coded else ""
     return (
-        line.bin or "not on record",
-        line.shown,
-        f"{flagged}{line.name}",
-        take_words(line),
-        codes,
+        pick.bin or "not on record",
+        " ".join(take.part),
+        f"{take.name}{_in_place_of(line, row)}",
+        quantity_words(take, pick.quantity) + (f", {needed}" if needed else ""),
+        code,
         None,
         None,
     )
+
+
+def _in_place_of(line: PaperLine, row: Row) -> str:
+    """A person's choice is told from a number that the maker's own takes the place of."""
+    if line.chosen_for is not None:
+        return f", SUBSTITUTE for {' '.join(line.chosen_for)}"
+    return "" if line.part in (None, row.take.part) else f", for {line.shown}"
+
+
+def _not_in_the_box(kit: KitPaper) -> Iterator[str]:
+    for line in kit.lines:
+        told = "; ".join(one.words for one in not_there(line, kit.fitted_on.year))
+        if told:
+            yield f"{line.shown}, {told}{f'. {line.why}' if line.why else ''}"
+
+
+def _not_in(entry: NotIn) -> str:
+    where = f", {entry.where}" if entry.where else ""
+    return f"{' '.join(entry.part)}{where}: {entry.why}"
 
 
 def _package(package: DangerousPackage) -> str:
