@@ -20,7 +20,7 @@ from kits.domain.papers import (
     not_there,
     quantity_words,
 )
-from service.papers.paper import Banner, Barcode, Block, Entries, Entry, Heading, Paper, Paragraph, QrCode, Ticks
+from service.papers.paper import Banner, Block, Entries, Entry, Heading, Paper, Paragraph, QrCode, Ticks
 from service.papers.sizes import A4, LABEL_100_150, Size
 from service.papers.tables import Cell, Column, ColumnKind, Table
 
@@ -56,6 +56,7 @@ def box_label(kit: KitPaper, size: Size = LABEL_100_150) -> Paper:
         blocks=tuple(_labelling(kit)),
         size=size,
         footer=kit.both_numbers,
+        corner=QrCode(kit.scan_code),
     )
 
 
@@ -82,16 +83,14 @@ def _picking(kit: KitPaper) -> Iterator[Block]:
 
 
 def _labelling(kit: KitPaper) -> Iterator[Block]:
-    # First, so that it is on the label that is stuck on, however much there is to say. Bars, where they are not too
-    # fine to scan.
-    yield Barcode(kit.scan_code)
+    # What must be on the label that is stuck on comes first, however much there is to say.
     if kit.notice:
         yield Banner(DANGER, kit.notice)
-    yield Entries(_head(kit))
-    yield Banner("", count_words(kit))
     if kit.dangerous:
         numbers = ", ".join(dict.fromkeys(package.un_number for package in kit.dangerous))
         yield Banner(DANGER, f"Packed apart: {numbers}")
+    yield Banner("", count_words(kit))
+    yield Entries(_head(kit))
     missing = missing_from(kit)
     if len(missing) > MOST_IN_COUNT:
         yield from (Paragraph(words, listed=True) for words in by_reason(missing))

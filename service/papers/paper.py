@@ -56,20 +56,6 @@ class Ticks:
 
 
 @dataclass(frozen=True, slots=True)
-class Barcode:
-    """Code 128, with its text below it. Raises Invalid for what Code 128 cannot hold."""
-
-    text: str
-
-    def __post_init__(self) -> None:
-        if not self.text or not self.text.isascii():
-            raise Invalid(
-                f"{self.text[:60]!r} cannot be a Code 128: it holds ASCII characters, at least one; use a QR code.",
-                code="not_for_code_128",
-            )
-
-
-@dataclass(frozen=True, slots=True)
 class QrCode:
     """A QR code of this text in UTF-8. Raises Invalid for more than it holds in a size that is read off paper."""
 
@@ -80,7 +66,7 @@ class QrCode:
             raise Invalid(f"A QR code here holds 1 to {MOST_IN_QR} bytes; shorten its text.", code="not_for_qr")
 
 
-Block = Heading | Paragraph | Entries | Banner | Ticks | Barcode | QrCode | Table
+Block = Heading | Paragraph | Entries | Banner | Ticks | Table
 
 
 @dataclass(frozen=True, slots=True)

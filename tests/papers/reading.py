@@ -34,12 +34,10 @@ def text_of(paper: Paper) -> str:
     return " ".join(texts(pdf_of(paper)))
 
 
-def codes_on(pdf: bytes, *, dpi: int, below: float = 0.0) -> list[zxingcpp.Barcode]:
-    """The codes that a reader finds in the picture of the first page, without so much of its height at the bottom."""
+def codes_on(pdf: bytes, *, dpi: int) -> list[zxingcpp.Barcode]:
+    """The codes that a reader finds in the picture of the first page."""
     with closing(pypdfium2.PdfDocument(pdf)) as document:
-        page = document[0]
-        crop = (0.0, page.get_height() * below, 0.0, 0.0)
-        picture = page.render(scale=dpi / POINTS, grayscale=True, crop=crop).to_numpy()
+        picture = document[0].render(scale=dpi / POINTS, grayscale=True).to_numpy()
     return list(zxingcpp.read_barcodes(picture))
 
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import singledispatch
 
-from service.papers.drawing.codes import barcode_slabs, qr_slabs
 from service.papers.drawing.fonts import Type
 from service.papers.drawing.slabs import (
     QUIET,
@@ -22,7 +21,7 @@ from service.papers.drawing.slabs import (
     text_slabs,
 )
 from service.papers.drawing.table_slabs import table_slabs
-from service.papers.paper import Banner, Barcode, Entries, Heading, Paragraph, QrCode, Ticks
+from service.papers.paper import Banner, Entries, Heading, Paragraph, Ticks
 from service.papers.tables import Table
 
 _NAMES = 0.27  # of the width, for the names of entries
@@ -104,13 +103,3 @@ def _ticked(slab: Slab, side: float) -> Draw:
 @slabs_of.register
 def _(block: Table, frame: Frame) -> Iterator[Slab]:
     yield from table_slabs(block, frame)
-
-
-@slabs_of.register
-def _(block: Barcode, frame: Frame) -> Iterator[Slab]:
-    yield from barcode_slabs(block, frame)
-
-
-@slabs_of.register
-def _(block: QrCode, frame: Frame) -> Iterator[Slab]:
-    yield from qr_slabs(block, frame)
