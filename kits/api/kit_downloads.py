@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from typing import ClassVar
 from uuid import UUID
 
@@ -12,7 +13,6 @@ from drf_spectacular.utils import extend_schema
 from rest_framework.request import Request
 from rest_framework.views import APIView
 
-from kits.loading.kits import LoadedKit
 from kits.usecases.kit_approvals import as_it_stands
 from kits.usecases.kit_lines_table import COLUMNS, line_rows
 from kits.usecases.kit_redeciding import kit_of
@@ -28,6 +28,7 @@ from service.http.downloads import (
 )
 from service.http.query import NoParameters
 from service.operations.models import Scope
+from service.papers.tables import Cell
 
 
 class KitLinesCsvView(APIView):
@@ -42,8 +43,8 @@ class KitLinesCsvView(APIView):
     )
     def get(self, request: Request, kit_id: UUID) -> HttpResponseBase:
         wanted = CsvParameters.read(request)
-        loaded = _loaded(request, kit_id)
-        return csv_download(COLUMNS, line_rows(loaded), f"{_name(loaded)}.csv", excel="excel" in wanted)
+        name, rows = _lines(request, kit_id)
+        return csv_download(COLUMNS, rows, f"{name}.csv", excel="excel" in wanted)
 
 
 class KitLinesXlsxView(APIView):
@@ -57,13 +58,11 @@ class KitLinesXlsxView(APIView):
     )
     def get(self, request: Request, kit_id: UUID) -> HttpResponseBase:
         NoParameters.read(request)
-        loaded = _loaded(request, kit_id)
-        return xlsx_download(COLUMNS, line_rows(loaded), f"{_name(loaded)}.xlsx")
+        name, rows = _lines(request, kit_id)
+        return xlsx_download(COLUMNS, rows, f"{name}.xlsx")
 
 
-def _loaded(request: Request, kit_id: UUID) -> LoadedKit:
-    return as_it_stands(kit_of(asking_dealer(request), kit_id), timezone.now())
-
-
-def _name(loaded: LoadedKit) -> str:
-    return f"kit-{loaded.row.number}-lines"
+def _lines(request: Request, kit_id: UUID) -> tuple[str, Iterator[Sequence[Cell]]]:
+    """What the file is called, and its rows."""
+    loaded = as_it_stands(kit_of(asking_dealer(request), kit_id), timezone.now())
+    return f"kit-{loaded.row.number}-lines", line_rows(loaded)
