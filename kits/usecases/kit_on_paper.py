@@ -278,7 +278,7 @@ def _left_out(entry: Mapping[str, Any]) -> NotIn:
 
 def _service(kit: Kit) -> str:
     """The level it was built for, by its name, or the tasks where it was built for single ones."""
-    level = kit.asked.get("level")
+    level: str | None = kit.asked.get("level")
     if level is not None:
         names = {one.code: one.name for one in plan_read(kit.plan).when.levels}
         return names.get(level, level)

@@ -13,14 +13,14 @@ from django.test.utils import CaptureQueriesContext
 from python_calamine import CalamineWorkbook
 
 from catalog.models import Machine, Part
-from kits.models import StockBatch
+from kits.models import KitLine, StockBatch
 from service.operations.keys import issue_key
 from service.operations.models import Branch, Dealer, Scope
 from service.papers.sizes import A4, LABEL_62_100, LABEL_100_150, LETTER, Size
 from tests.api.approving import approved, confirm_conversion, machine_named, refused
-from tests.api.kit_cast import built, day, done, full_shelf, handle, key, line_at, part, price, shelve
+from tests.api.kit_cast import LITRE, built, day, done, full_shelf, handle, key, line_at, part, price, shelve
 from tests.api.world import NOW, Desk, sent
-from tests.april_week import supplier
+from tests.april_week import engine, supplier
 from tests.desks import Clock
 from tests.papers.reading import codes_on, ink_outside, texts
 from tests.statements import own_statements
@@ -139,6 +139,50 @@ def test_the_label_of_a_box_that_is_not_full_says_what_follows_and_when(
     assert desk.post(f"/orders/{order['id']}/receive/", {"lines": came}, **key()).status_code == 200
     assert "8 of 8" in label(desk, short)
     assert "A-7 VRD 3307" in pick_list(desk, short)
+
+
+def test_oil_that_kits_share_is_promised_by_volume(desk: Desk, tallis_bridge: Dealer) -> None:
+    supplier(tallis_bridge, Branch.objects.get(dealer=tallis_bridge))
+    price(tallis_bridge, "9105", "90.00", content=20 * LITRE, promised_latest=day("2026-04-22"),
+          promised_earliest=day("2026-04-22"))  # fmt: skip
+    kits = [built(desk, name, level="250", fitted_on="2026-04-27") for name in ("Resurfacer 1", "Truck 7")]
+    plan = desk.made("/order-plans/", {"kits": [kit["id"] for kit in kits], "fluids": "pooled", "seconds": 0})
+    assert [one["pieces"] for one in plan["purchases"] if one["part"]["number"] == "9105"] == [1]
+    assert desk.post("/orders/", {"plan": plan["id"]}, **key()).status_code == 201
+    for kit in kits:
+        assert "To follow 22 Apr: LP-gas engine oil" in label(desk, kit)
+
+
+def test_a_second_line_of_a_fluid_is_filled_from_the_containers_of_the_first(desk: Desk, shelf: Dealer) -> None:
+    kit = done(desk, built(desk, level="250"), "reserve")
+    row = KitLine.objects.get(kit=kit["id"], position="engine_oil")
+    row.pk, row.line, row.position = None, 9, "governor_oil"
+    row.save(force_insert=True)
+    assert "4 of 4" in label(desk, kit)
+    assert pick_list(desk, kit).count("1 x 5 L") == 1
+
+
+def test_a_kit_for_what_falls_due_names_its_tasks_and_the_days_it_was_built_for(desk: Desk, shelf: Dealer) -> None:
+    kit = built(desk, due_within={"days": 30})
+    due = kit["work"]["due"]
+    read = label(desk, kit)
+    assert f"Due {due['earliest']} to {due['latest']}" in read
+    assert kit["work"]["tasks"][0]["name"] in read
+    done(desk, kit, "cancel")
+    assert f"Due {due['earliest']} to {due['latest']}" in label(desk, kit)
+
+
+def test_when_work_is_due_is_asked_for_where_nobody_can_tell(desk: Desk, shelf: Dealer) -> None:
+    """Nothing is on file of a truck that has just come."""
+    engine(desk, "Truck 40", ("VRD-H40", "S-131", "131040"), fuel="lpg_liquid", place="indoor")
+    kit = built(desk, "Truck 40", tasks=["spark_plugs"])
+    due = desk.get(f"/machines/{kit['machine']['id']}/due/?as_of=2026-03-09").json()
+    (plugs,) = (one for one in due["tasks"] if one["task"]["code"] == "spark_plugs")
+    assert plugs["state"] == "unknown"
+    read = label(desk, kit)
+    assert f"Due cannot be told. {plugs['missing'][0]['question']}" in read
+    done(desk, kit, "cancel")
+    assert "Due cannot be told" in label(desk, kit)
 
 
 def test_what_is_handed_out_and_what_follows_stays_on_the_papers(desk: Desk, shelf: Dealer) -> None:
