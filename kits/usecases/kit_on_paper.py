@@ -11,30 +11,19 @@ from typing import Any
 
 from catalog.domain.parts import PartKey
 from catalog.models import Part
-from kits.domain.due_states import DueState
 from kits.domain.kit_lines import Unit
 from kits.domain.kit_settling import LineState
 from kits.domain.kit_steps import ENDED, KitState
-from kits.domain.papers import (
-    DangerousPackage,
-    DueRange,
-    KitPaper,
-    NotIn,
-    PaperLine,
-    Pick,
-    Take,
-    windows_together,
-)
+from kits.domain.papers import DangerousPackage, KitPaper, NotIn, PaperLine, Pick, Take
 from kits.domain.stock import PassedOver, still_promised, take
-from kits.domain.windows import Window
 from kits.loading import plan_read
 from kits.loading.kit_supply import KitShelf, kit_shelves
 from kits.loading.kits import LoadedKit, LoadedLine
 from kits.loading.stock import PartSize, prices
 from kits.models import Allocation, Kit, KitLine, KitUse, Reservation, ReservationState
-from kits.usecases.due_asking import due_on
 from kits.usecases.kit_approvals import as_it_stands
 from kits.usecases.kit_documents import settled
+from kits.usecases.kit_due_range import due_range
 from kits.usecases.kit_packing import packing_document, packing_of
 
 NOTICES = {
@@ -53,6 +42,7 @@ LEFT_ON_THE_SHELF = {
     PassedOver.NO_DATE_CODE: "it ages, and has no date code",
     PassedOver.AGE_NOT_KNOWN: "until when it is good is not recorded",
 }
+# Of which a date code or lot is written down though nobody has said that they age (common practice, no source).
 HOSES = frozenset({"fuel_hose", "coolant_hose", "hose_not_for_fuel"})
 MOST_TASKS = 3  # named on a paper; of more it says how many
 
@@ -70,7 +60,7 @@ def kit_on_paper(loaded: LoadedKit, now: datetime) -> KitPaper:
         machine=kit.machine.name,
         serial=kit.machine.serial,
         service=_service(kit),
-        due=_due(kit),
+        due=due_range(kit),
         fitted_on=kit.fitted_on,
         lines=tuple(_line(line, shelf, held_back) for line in loaded.lines),
         scan_code=str(kit.pk),
@@ -285,25 +275,3 @@ def _service(kit: Kit) -> str:
     tasks = [task["name"] for task in kit.work.get("tasks", ())]
     more = len(tasks) - MOST_TASKS
     return ", ".join(tasks[:MOST_TASKS]) + (f" and {more} more" if more > 0 else "")
-
-
-def _due(kit: Kit) -> DueRange:
-    """As it was on the day the kit was built for; once that work is on file the due list speaks of the next time."""
-    kept = kit.work.get("due")
-    if kept is not None:
-        return DueRange(Window(_day(kept["earliest"]), None, _day(kept["latest"])))
-    if kit.state in ENDED:
-        return DueRange(None)
-    (due,) = due_on(kit.dealer, [kit.machine_id], kit.as_of)
-    if due.asked.row is None or due.asked.row.pk != kit.plan_id:
-        return DueRange(None, questions=tuple(fact.question for fact in due.asked.missing))
-    codes = {task["code"] for task in kit.work.get("tasks", ())}
-    found = [one for one in due.dues if one.task.code in codes]
-    untold = [one for one in found if one.window is None and (one.missing or one.state is DueState.UNKNOWN)]
-    questions = dict.fromkeys(fact.question for one in untold for fact in one.missing)
-    windows = [one.window for one in found if one.window is not None]
-    return DueRange(windows_together(windows), len(untold), tuple(questions))
-
-
-def _day(text: str | None) -> date | None:
-    return None if text is None else date.fromisoformat(text)

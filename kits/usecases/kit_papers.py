@@ -27,9 +27,9 @@ from service.papers.tables import Cell, Column, ColumnKind, Table
 PICKED = (
     Column("Bin", ColumnKind.CODE, 4),
     Column("Part", ColumnKind.CODE, 7),
-    Column("Name", share=11),
-    Column("Take", share=9),
-    Column("Date code", ColumnKind.CODE, 7),
+    Column("Name", share=10),
+    Column("Take", share=11),
+    Column("Date code", ColumnKind.CODE, 6),
     Column("Taken", ColumnKind.TICK, 4),
     Column("Short", ColumnKind.SPACE, 5),
 )
