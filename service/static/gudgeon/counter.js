@@ -15,8 +15,11 @@
     if (event.key.length !== 1 || event.key === " " || typesElsewhere(event.target)) return;
     // The key that is now down is typed into the field that has just taken the focus.
     number.focus();
-    number.select();
   });
+
+  // What is typed or scanned next takes the place of the number before.
+  number.addEventListener("focus", () => number.select());
+  if (document.activeElement === number) number.select();
 
   for (const sent of document.querySelectorAll("form[method='post']")) {
     sent.addEventListener("submit", (event) => {
