@@ -50,7 +50,7 @@ def ask_for_approval(check: Check, note: str, person: Person, now: datetime) -> 
         with transaction.atomic():
             row.save(force_insert=True)
     except IntegrityError:
-        raise Taken("An approval of this answer has been asked for already.", pointer="/note") from None
+        raise Taken("An approval of this answer has been asked for already.") from None
     return row
 
 
