@@ -26,7 +26,7 @@ def branch_meant(dealer: Dealer, code: str | None, *, pointer: str | None = "/br
     Raises UnknownBranch for a code that is no branch of this dealer's, WhichBranch where several could be meant, and
     NoBranch where there is none.
     """
-    rows = list(Branch.objects.visible_to(dealer).select_related("dealer").order_by("code"))
+    rows = list(Branch.objects.visible_to(dealer).order_by("code"))
     codes = ", ".join(row.code for row in rows)
     if not rows:
         raise NoBranch("You have no branch yet, so there is no shelf to look on; have one recorded.")
@@ -35,4 +35,5 @@ def branch_meant(dealer: Dealer, code: str | None, *, pointer: str | None = "/br
     found = next((row for row in rows if code is None or row.code == code), None)
     if found is None:
         raise UnknownBranch(f"You have no branch {str(code)[:60]!r}; yours: {codes}.", pointer=pointer)
+    found.dealer = dealer
     return found

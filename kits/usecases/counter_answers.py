@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from typing import Any
+from uuid import UUID
 
 from django.core.serializers.json import DjangoJSONEncoder
 from django.urls import reverse
@@ -19,7 +20,9 @@ from kits.domain.counter.offering import OfferState, offer_state
 from kits.models import CounterAnswer
 from kits.usecases.counter_asking import CounterAsking
 from kits.usecases.counter_beside import beside, beside_document, decided_otherwise
+from service.errors import NotFound
 from service.operations.idempotency import Answer, Claim
+from service.operations.models import Dealer
 
 ADDRESS = "counter-answer"
 
@@ -55,10 +58,27 @@ def answer_again(check: Check, asking: CounterAsking, *, units: Units = "as_give
     return found if otherwise is None else {**found, "offer": {**found["offer"], **_OTHERWISE}}
 
 
+# What nearly every page of an answer needs; the rest is loaded where it is asked for.
+_SHOWN = (
+    "answer", "verdict", "binding", "rulebook_id", "dealer_id", "machine__name", "machine__serial",
+    "told_beside__beside", "told_beside__branch_id",
+)  # fmt: skip
+
+
+def check_as_told(dealer: Dealer, number: UUID) -> Check:
+    """This dealer's check with its machine and what was told beside it, by one statement. Raises NotFound."""
+    rows = Check.objects.visible_to(dealer).select_related("machine", "told_beside")
+    found: Check | None = rows.only(*_SHOWN).filter(pk=number).first()
+    if found is None:
+        raise NotFound("There is no such check of yours.")
+    found.dealer = dealer
+    return found
+
+
 def answer_as_told(check: Check, asking: CounterAsking, *, units: Units = "as_given") -> dict[str, Any]:
     """The check with what was told beside it; where nothing of that is kept, or it was at another branch, as today."""
-    kept = CounterAnswer.objects.filter(pk=check.pk, branch=asking.branch).first()
-    if kept is None:
+    kept: CounterAnswer | None = getattr(check, "told_beside", None)
+    if kept is None or kept.branch_id != asking.branch.pk:
         return answer_again(check, asking, units=units)
     approval = approvals_applying([check], check.dealer, asking.now).get(check.pk)
     return _whole(shown(check, units, approval), json.loads(kept.beside))

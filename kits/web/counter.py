@@ -20,7 +20,6 @@ from catalog.domain.value_documents import Units
 from catalog.models import Check, Machine, Status
 from catalog.usecases.answerable import questions_of
 from catalog.usecases.approval_requests import may_answer, request_of
-from catalog.usecases.approving import check_of
 from catalog.usecases.looking_up import Looked, look_up
 from catalog.usecases.machine_finding import machines_meant
 from catalog.usecases.machine_writing import Owner
@@ -28,10 +27,10 @@ from catalog.usecases.reading import published
 from catalog.usecases.showing import rulebook_of
 from catalog.usecases.slip_words import Names, plain, sentence
 from kits.usecases.branches import branch_meant
-from kits.usecases.counter_answers import answer_again, answer_as_told, answer_at_counter
+from kits.usecases.counter_answers import answer_again, answer_as_told, answer_at_counter, check_as_told
 from kits.usecases.counter_asking import CounterAsking
-from kits.web.counter_fields import HOW, MODES, Asked, Faults, asked_of, place_faults
-from kits.web.counter_page import ages, approver_words, moment, weighed
+from kits.web.counter_fields import Asked, Faults, asked_of, place_faults
+from kits.web.counter_page import ages, approver_words, field_of, moment, row_of, weighed
 from kits.web.counter_telling import retold
 from service.errors import DomainError
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
@@ -195,14 +194,14 @@ def _problem(error: DomainError, _index: int) -> Mapping[str, Any]:
 @dealer_page
 @require_safe
 def shown(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
-    return answer_page(request, check_of(dealer_at(request), check_id))
+    return answer_page(request, check_as_told(dealer_at(request), check_id))
 
 
 @dealer_page
 @require_POST
 def told(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
     """What was missing, answered on the spot: the question is asked again with it."""
-    check = check_of(dealer_at(request), check_id)
+    check = check_as_told(dealer_at(request), check_id)
     asked = asked_of(questions_of(check, json.loads(check.answer), rulebook_of(check)), request.POST)
     again = retold(check, asked, Owner(dealer_at(request), timezone.now()), by=person_at(request).name)
     if again is None:
@@ -233,13 +232,15 @@ def answer_page(
     said, rulebook = found["check"], rulebook_of(check)
     findings, idle = weighed(said["findings"], Names(rulebook))
     questions = asked if asked is not None else asked_of(questions_of(check, said, rulebook))
-    zone = counter.branch.zone
-    typed = Typed(machine=check.machine.name if check.machine else request.session.get("machine", ""))
+    zone, today = counter.branch.zone, counter.branch.today(counter.now)
+    on_record = check.machine.name if check.machine else ""
+    typed = Typed(machine=on_record or request.session.get("machine", ""))
     page = {
         **form_of(request, typed), "check": said, "machine": check.machine, "counter": found,
-        "findings": findings, "idle": idle, "questions": questions, "hows": HOW, "modes": MODES,
+        "findings": [row_of(one) for one in findings],
+        "idle": idle, "questions": [field_of(one, on_record, today) for one in questions],
         "position": plain(said["position"] or ""),
-        "today": counter.branch.today(counter.now), "ages": list(ages(found["age"], zone)),
+        "today": today, "ages": list(ages(found["age"], zone)),
         "asked_at": moment(said["checked_at"], zone),
         "reason": sentence(said["headline"].removeprefix("Use it only if ")),
         "approver": approver_words(said["approvable_by"]),

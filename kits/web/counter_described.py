@@ -16,7 +16,8 @@ from catalog.usecases.answerable import of_attribute
 from catalog.usecases.machine_finding import machines_meant
 from catalog.usecases.reading import published
 from kits.web.counter import ask, machine_names
-from kits.web.counter_fields import HOW, Asked, asked_of, place_faults, told_by
+from kits.web.counter_fields import Asked, asked_of, place_faults, told_by
+from kits.web.counter_page import field_of
 from service.errors import DomainError
 from service.http.pages import dealer_at, dealer_page
 
@@ -79,10 +80,11 @@ def _page(
     others: Sequence[str] = (),
 ) -> HttpResponse:  # fmt: skip
     known = sorted(((one.code, one.name) for one in rulebook.categories.values()), key=lambda pair: pair[1])
-    faults = faults or {}
+    faults, today = faults or {}, dealer_at(request).today(timezone.now())
+    shown = asked or (_asked_of(category, rulebook, None) if category else ())
     page = {
-        **typed, "category": category, "categories": known, "once": uuid4(), "hows": HOW[:2], "others": others,
-        "questions": asked or (_asked_of(category, rulebook, None) if category else ()),
+        **typed, "category": category, "categories": known, "once": uuid4(), "others": others,
+        "questions": [field_of(one, "", today) for one in shown],
         "machine_names": machine_names(request),
         "machine_fault": faults.get("machine"), "position_fault": faults.get("position"),
     }  # fmt: skip

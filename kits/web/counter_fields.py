@@ -26,14 +26,14 @@ MODES = (
 class Asked:
     """One question with the field it is answered in, what was typed there, and what is wrong with it."""
 
-    place: int
+    name: str
     question: Question
     typed: Mapping[str, Any] = field(default_factory=dict)
     fault: str = ""
 
     @property
-    def name(self) -> str:
-        return f"f{self.place}"
+    def untouched(self) -> bool:
+        return not self.typed and not self.fault
 
     @property
     def chosen(self) -> Sequence[str]:
@@ -54,7 +54,7 @@ def asked_of(questions: Sequence[Question], form: QueryDict | None = None) -> li
     """The questions with what the form says to each; without a form nothing is typed yet."""
     found = []
     for place, question in enumerate(questions):
-        one = Asked(place, question)
+        one = Asked(f"f{place}", question)
         if form is not None:
             one.typed = {
                 **{part: form.get(f"{one.name}_{part}", "").strip() for part in ("unit", "how", "max", "mode", "on")},

@@ -4,17 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
+from functools import lru_cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from django.template.loader import render_to_string
+from django.utils.safestring import SafeString
+
 from catalog.domain.answers import Answer, Effect
+from catalog.usecases.answerable import Question
 from catalog.usecases.slip_words import APPROVERS, OUTCOMES, Names, plain
+from kits.web.counter_fields import HOW, MODES, Asked
 
 SOURCES = {
     "published": "published", "common_practice": "common practice", "from_memory": "from memory, not checked",
     "maker": "the maker", "record": "our records",
 }  # fmt: skip
+ROWS_KEPT = 4_096  # about 4 MB
+FIELDS_KEPT = 512
 _HEAVIEST_FIRST = [Effect.REJECT, Effect.UNDETERMINED, Effect.CONDITION, Effect.NOTE, Effect.NONE]
 
 
@@ -68,6 +76,27 @@ def _weighed(finding: Mapping[str, Any], names: Names) -> Weighed:
         citation="" if source["citation"].startswith("common practice") else source["citation"],
         decides=finding["effect"] in (Effect.REJECT, Effect.UNDETERMINED, Effect.CONDITION),
     )
+
+
+@lru_cache(maxsize=ROWS_KEPT)
+def row_of(one: Weighed) -> SafeString:
+    """One finding as a row of the table. The same finding stands in many answers, so its row is drawn once."""
+    return render_to_string("kits/counter_finding.html", {"one": one})
+
+
+def field_of(one: Asked, machine: str, today: date) -> SafeString:
+    """One question as a field of a form. Where nothing was typed yet it is the same for all who are asked it."""
+    return _empty_field(one.question, one.name, machine, today) if one.untouched else _field(one, machine, today)
+
+
+@lru_cache(maxsize=FIELDS_KEPT)
+def _empty_field(question: Question, name: str, machine: str, today: date) -> SafeString:
+    return _field(Asked(name, question), machine, today)
+
+
+def _field(one: Asked, machine: str, today: date) -> SafeString:
+    page = {"one": one, "machine": machine, "today": today, "hows": HOW, "modes": MODES}
+    return render_to_string("kits/counter_question.html", page)
 
 
 def _side(side: Mapping[str, Any] | None, names: Names) -> Side | None:

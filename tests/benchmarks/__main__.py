@@ -26,6 +26,7 @@ BENCHMARKS = {
     "kit": "kit",
     "load": "load_catalogue",
     "missing": "missing_values",
+    "page": "answer_page",
     "supply": "supply_line",
 }
 

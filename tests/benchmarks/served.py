@@ -8,13 +8,16 @@ from contextlib import contextmanager
 from io import BytesIO
 from typing import Any
 
+from django.conf import settings
 from django.core.handlers.wsgi import WSGIHandler
 from django.db import connection
+from django.test import Client
 from django.test.utils import override_settings
 
 from service.operations.keys import issue_key
 from service.operations.models import Scope
 from service.operations.models.key import MOST_CALLS_PER_MINUTE
+from service.operations.people import create_person
 from tests.api.world import NOW, load_world
 
 Call = Callable[[], object]
@@ -64,6 +67,28 @@ def served_with_get() -> Iterator[Get]:
         yield lambda address: _get(handler, key, address)
 
 
+@contextmanager
+def served_with_session() -> Iterator[tuple[Get, Callable[[str, Mapping[str, str]], str]]]:
+    """Yields a maker of GET calls of somebody signed in at the demo's counter, and what sends a form.
+
+    The latter gives the address that the answer leads to.
+    """
+    with empty_database(), override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):
+        client = Client(raise_request_exception=False)
+        client.force_login(create_person(username="bench", name="Bench", roles=["counter"], dealer=load_world()))
+        cookie = client.cookies[settings.SESSION_COOKIE_NAME].value
+        handler = WSGIHandler()
+
+        def get(address: str) -> Call:
+            asked = {"REQUEST_METHOD": "GET", "PATH_INFO": address, "QUERY_STRING": ""}
+            return _call(handler, {**asked, "HTTP_COOKIE": f"{settings.SESSION_COOKIE_NAME}={cookie}"}, None, "200")
+
+        def send(address: str, form: Mapping[str, str]) -> str:
+            return client.post(address, form, headers={"host": "localhost"}).headers["Location"]
+
+        yield get, send
+
+
 def _issued() -> str:
     """A key whose calls are counted as any other's, and too many to be held back."""
     issued = issue_key(
@@ -83,13 +108,13 @@ def _post(handler: WSGIHandler, key: str, address: str, body: bytes) -> Call:
     return _call(handler, asked, key, "201", body)
 
 
-def _call(handler: WSGIHandler, asked: Mapping[str, str], key: str, wanted: str, body: bytes = b"") -> Call:
+def _call(handler: WSGIHandler, asked: Mapping[str, str], key: str | None, wanted: str, body: bytes = b"") -> Call:
     def call() -> bytes:
         told: list[str] = []
         environ = {
             **asked, "SERVER_NAME": "localhost", "SERVER_PORT": "80", "SERVER_PROTOCOL": "HTTP/1.1",
             "HTTP_HOST": "localhost", "wsgi.url_scheme": "http", "CONTENT_LENGTH": str(len(body)),
-            "wsgi.input": BytesIO(body), "HTTP_AUTHORIZATION": f"Bearer {key}",
+            "wsgi.input": BytesIO(body), **({} if key is None else {"HTTP_AUTHORIZATION": f"Bearer {key}"}),
         }  # fmt: skip
         answer = b"".join(handler(environ, lambda status, _headers: told.append(status)))  # type: ignore[arg-type]
         if not told or not told[0].startswith(wanted):

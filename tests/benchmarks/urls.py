@@ -1,10 +1,12 @@
-"""The service's addresses and beside them the trivial POST that a check is measured against."""
+"""The service's addresses and beside them the trivial ones that others are measured against."""
 
 from __future__ import annotations
 
 from itertools import count
 from typing import ClassVar
 
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.urls import path
 from rest_framework.request import Request
 from rest_framework.response import Response
@@ -12,6 +14,7 @@ from rest_framework.views import APIView
 
 from catalog.models import Maker
 from service.http.fields import Text
+from service.http.pages import dealer_page
 from service.http.serializers import StrictSerializer
 from service.operations.models import Scope
 from service.urls import urlpatterns as served
@@ -39,4 +42,10 @@ class TrivialView(APIView):
         return Response({"id": maker.pk, "code": maker.code}, status=201)
 
 
-urlpatterns = [*served, path("trivial/", TrivialView.as_view())]
+@dealer_page
+def trivial_page(request: HttpRequest) -> HttpResponse:
+    """The frame of every page, for somebody signed in, and nothing in it."""
+    return render(request, "gudgeon/base.html")
+
+
+urlpatterns = [*served, path("trivial/", TrivialView.as_view()), path("trivial-page/", trivial_page)]
