@@ -25,12 +25,15 @@ INSTALLED_APPS = [
     "django.contrib.contenttypes",
     "django.contrib.auth",
     "django.contrib.sessions",
+    "django.contrib.messages",
     "django.contrib.staticfiles",
     "django_filters",
     "rest_framework",
     "drf_spectacular",
     "drf_spectacular_sidecar",
-    "service",
+    # Before the admin, whose frame it has its own version of.
+    "service.apps.ServiceConfig",
+    "service.apps.EditingDeskConfig",
     "service.operations",
     "catalog",
     "kits",
@@ -46,6 +49,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
     "service.http.call_limits.CallLimitHeadersMiddleware",
 ]
 
@@ -62,6 +66,7 @@ TEMPLATES = [
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
                 "service.pages.places",
             ],
         },

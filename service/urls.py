@@ -1,5 +1,6 @@
 """The address map: probes, documentation, problem pages, the versioned API and the pages."""
 
+from django.contrib import admin
 from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.views import SpectacularSwaggerSplitView
 
@@ -17,6 +18,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include("service.http.urls")),
     path("", include("kits.web.urls")),
     path("", pages.start, name="start"),
+    path("catalogue/", admin.site.urls),
     path("sign-in/", pages.SignIn.as_view(), name="sign-in"),
     path("sign-out/", pages.SignOut.as_view(), name="sign-out"),
 ]

@@ -55,3 +55,6 @@ class DataError(models.Model):
             models.CheckConstraint(condition=Q(times_seen__gte=1), name="dataerror_was_seen"),
             holds_a_list("parts", name="dataerror_parts_are_a_list"),
         ]
+
+    def __str__(self) -> str:
+        return self.words[:80]

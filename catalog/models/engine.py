@@ -46,6 +46,9 @@ class EngineSpecification(models.Model):
             holds_a_list("serial_prefixes", name="enginespecification_prefixes_are_a_list"),
         ]
 
+    def __str__(self) -> str:
+        return self.shown
+
     @property
     def shown(self) -> str:
         return f"{self.model} {self.spec}"
@@ -73,6 +76,9 @@ class Position(models.Model):
                 condition=Q(inside_of=None) | ~Q(inside_of=F("id")), name="position_is_not_inside_itself"
             ),
         ]
+
+    def __str__(self) -> str:
+        return f"{self.code} of {self.specification}"
 
 
 class PositionPort(models.Model):

@@ -38,6 +38,9 @@ class Maker(models.Model):
             UniqueConstraint(Upper("code"), name="maker_code_once_in_any_case"),
         ]
 
+    def __str__(self) -> str:
+        return self.code
+
 
 class Status(models.TextChoices):
     """A withdrawn row stays, since checks point at it, and answers to no new question."""
@@ -83,6 +86,9 @@ class Part(models.Model):
             models.CheckConstraint(condition=Q(condition__in=list(PartCondition)), name="part_condition_is_known"),
         ]
 
+    def __str__(self) -> str:
+        return f"{self.maker.code} {self.number}"
+
     def save(self, *args: Any, **kwargs: Any) -> None:
         self.derive_keys()
         super().save(*args, **kwargs)
@@ -115,6 +121,9 @@ class PartAttribute(TypedValue):
                 name="partattribute_once_a_place_and_source",
             ),
         ]
+
+    def __str__(self) -> str:
+        return self.attribute if self.slot is None else f"{self.attribute}, {self.slot}"
 
 
 class Barcode(models.Model):

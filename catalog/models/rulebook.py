@@ -29,6 +29,9 @@ class RulebookVersion(models.Model):
     class Meta:
         constraints = [models.CheckConstraint(condition=Q(number__gte=1), name="rulebookversion_is_numbered")]
 
+    def __str__(self) -> str:
+        return f"Rulebook {self.number}"
+
 
 class DraftStatus(models.TextChoices):
     OPEN = "open"

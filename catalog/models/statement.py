@@ -35,3 +35,6 @@ class Statement(Applicability):
             models.CheckConstraint(condition=Q(status__in=Status.values), name="statement_status_is_known"),
             models.CheckConstraint(condition=Q(source_kind__in=list(SourceKind)), name="statement_source_is_known"),
         ]
+
+    def __str__(self) -> str:
+        return f"{self.kind} by {self.by}"
