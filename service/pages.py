@@ -11,7 +11,10 @@ from django.urls import reverse
 from django.views.decorators.http import require_safe
 
 # The pages in the bar at the top, in its order: the name shown, and the name of the address.
-PLACES = (("Counter", "counter"), ("Today", "today"), ("Approvals", "approvals"))
+PLACES = (
+    ("Counter", "counter"), ("Machines", "page-machines"), ("Due", "page-due"), ("Kits", "page-kits"),
+    ("Today", "today"), ("Approvals", "approvals"),
+)  # fmt: skip
 
 
 @require_safe

@@ -1,16 +1,18 @@
-"""Which of a dealer's machines is meant by what somebody typed: its name, its serial, or a piece of either."""
+"""A dealer's machines by what somebody typed: the one that is meant, or all that a list shows."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from uuid import UUID
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from catalog.models import Machine, Status
 from service.operations.models import Dealer
 
 MOST_MACHINES = 20
+MOST_WORDS = 8
+COLUMNS = ("name", "serial", "specification__model", "specification__spec", "customer__name")
 
 
 def machines_meant(dealer: Dealer, text: str) -> Sequence[Machine]:
@@ -36,3 +38,18 @@ def _id(words: str) -> UUID | None:
         return UUID(words)
     except ValueError:
         return None
+
+
+def machines_found(dealer: Dealer, text: str = "") -> QuerySet[Machine]:
+    """This dealer's machines, each word typed being part of a name, serial, model, specification or customer."""
+    rows = Machine.objects.visible_to(dealer).select_related("specification", "customer").defer("facts")
+    for word in text.split()[:MOST_WORDS]:
+        rows = rows.filter(_any(word))
+    return rows
+
+
+def _any(word: str) -> Q:
+    found = Q()
+    for column in COLUMNS:
+        found |= Q((f"{column}__icontains", word))
+    return found

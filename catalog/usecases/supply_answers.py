@@ -17,11 +17,11 @@ from catalog.usecases.answers import Provenance, finding_document, provenance_do
 from catalog.usecases.facts_used import FactsUsed
 from catalog.usecases.supply_facts import supply_question_of
 
-_WORDS = {"as_given": Words(), "si": Words(si=True), "us": Words(fahrenheit=True)}
+WORDS = {"as_given": Words(), "si": Words(si=True), "us": Words(fahrenheit=True)}
 
 
 def supply_document(answered: SupplyAnswered, provenance: Provenance, units: Units = "as_given") -> dict[str, Any]:
-    return {**provenance_document(provenance), **_decided(answered, units)}
+    return {**provenance_document(provenance), **decided_document(answered, units)}
 
 
 def shown_supply(check: SupplyCheck, fluids: Fluids, units: Units = "as_given") -> dict[str, Any]:
@@ -31,10 +31,11 @@ def shown_supply(check: SupplyCheck, fluids: Fluids, units: Units = "as_given") 
         return answer
     rulebook = loading.load_rulebook_numbered(check.rulebook_id)
     question = supply_question_of(FactsUsed.read(check.facts), rulebook)
-    return {**answer, **_decided(decide_supply(question, fluids, _WORDS[units]), units)}
+    return {**answer, **decided_document(decide_supply(question, fluids, WORDS[units]), units)}
 
 
-def _decided(answered: SupplyAnswered, units: Units) -> dict[str, Any]:
+def decided_document(answered: SupplyAnswered, units: Units) -> dict[str, Any]:
+    """What was decided, without who asked and when."""
     decision = answered.decision
     return {
         "verdict": decision.verdict.value,

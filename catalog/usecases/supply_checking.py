@@ -27,9 +27,10 @@ from catalog.usecases.asked import NamedPart
 from catalog.usecases.facts_used import FactsUsed, application_of, digest_of
 from catalog.usecases.one_version import Asking, Machines, at_one_version, machine_in_use
 from catalog.usecases.part_finding import PartFinder
+from catalog.usecases.reading import published
 from catalog.usecases.refusals import Gathered, UnknownPosition
 from catalog.usecases.specification_finding import SpecificationFinder
-from catalog.usecases.supply_answers import shown_supply, supply_document
+from catalog.usecases.supply_answers import WORDS, decided_document, shown_supply, supply_document
 from catalog.usecases.supply_asked import (
     SupplyAsked,
     fuel_asked,
@@ -82,6 +83,29 @@ def check_supply(
         return check
 
     return at_one_version(dealer, [asked.machine_id] if asked.machine_id else (), decided, save)
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """An answer that is kept nowhere, and the air pressure, Pa absolute, that gauge pressures in it count from."""
+
+    document: Mapping[str, Any]
+    atmosphere: float
+
+
+def weigh_supply(body: Mapping[str, Any], *, dealer: Dealer, now: datetime, units: Units = "as_given") -> Weighed:
+    """What `check_supply` would answer; nothing is recorded. Raises what it raises."""
+    asked, known = read_supply_asked(body), published()
+    machines = loading.machines(dealer, [asked.machine_id] if asked.machine_id else [])
+    found = _decided(_placed(asked, machines), known.rulebook, known.standing.stamp, dealer.today(now))
+    question = supply_question_of(FactsUsed.read(found.text), known.rulebook)
+    answered = found.answered if units == "as_given" else decide_supply(question, FLUIDS, WORDS[units])
+    return Weighed(decided_document(answered, units), question.circumstances.atmosphere)
+
+
+def lines_of(specification: LoadedSpecification | None) -> tuple[str, ...]:
+    """The fuels of which a supply line is recorded, as their lines name them."""
+    return () if specification is None else distinct(json.loads(text)["fuel"] for text in specification.stages)
 
 
 def _placed(asked: SupplyAsked, machines: Machines) -> SupplyAsked:

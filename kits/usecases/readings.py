@@ -14,7 +14,7 @@ from catalog.usecases.refusals import Gathered
 from kits.domain.believing_readings import believed
 from kits.domain.local_times import instant_in
 from kits.domain.meters import Held, Reading, Review
-from kits.loading import service_records
+from kits.loading import ServiceRecords, service_records
 from kits.models import MachineMeter, MeterReading
 from kits.usecases.branches import branch_meant
 from kits.usecases.metering import By, meter_of, meter_text, steps_of
@@ -99,7 +99,11 @@ def readings_of(machine: Machine) -> Any:
 
 def held_today(machine: Machine, today: date) -> HeldReadings:
     """The readings that are not believed, of every meter, each with why."""
-    records = service_records([machine.pk])[machine.pk]
+    return held_of(service_records([machine.pk])[machine.pk], today)
+
+
+def held_of(records: ServiceRecords, today: date) -> HeldReadings:
+    """The same of records that are at hand."""
     found: dict[Reading, Held] = {}
     for meter in records.meters:
         of_it = (reading for reading in records.readings if reading.meter == meter.code)

@@ -40,10 +40,16 @@ def dealer_page(
 
     Whatever the view itself can tell the person beside a form it catches itself.
     """
+    return never_cache(for_dealers(view))
+
+
+def for_dealers(
+    view: Callable[Concatenate[HttpRequest, P], HttpResponseBase],
+) -> Callable[Concatenate[HttpRequest, P], HttpResponseBase]:
+    """The same of what says itself how it may be kept, such as a picture with a tag."""
 
     @wraps(view)
     @login_required
-    @never_cache
     def shown(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
         if person_at(request).dealer is None:
             return refused(request, 403, "No dealership", NO_DEALER)

@@ -1,0 +1,168 @@
+"""The forms on the page of a machine, with the shape of what each sends."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+
+from rest_framework.exceptions import ErrorDetail, ValidationError
+
+from catalog.usecases.machine_words import fuel_choices
+from kits.usecases.machine_pages import OneMachine
+from kits.web.typed import DecimalTyped, Field, Typed, WholeTyped, chosen_of, once_field
+from service.http.fields import Choice, Day, Text
+from service.http.serializers import StrictSerializer
+from service.operations.models import Branch, Dealer
+
+TEXT_LENGTH, CODE_LENGTH, SERIAL_LENGTH = 200, 60, 40
+TYPED_LENGTH, METER_LENGTH = 20, 40
+MOST_DAYS, MOST_HOURS = 3_650, Decimal(100_000)
+NOT_SAID = "not said"
+WHAT_FOR = "Say what the kit is for: a level, hours or days."
+MODES = (("burns_today", "burns it today; it may be able to burn others"), ("only_fuel", "the only fuel it can burn"))
+UNITS = (("hours", "hours, tenths after a dot"), ("tenths", "tenths of an hour, without a dot"))
+COUNTS = (("engine", "running hours"), ("key_on", "hours with the key on"))
+
+
+class ReadingTyped(StrictSerializer):
+    on = Day()
+    value = Text(max_length=TYPED_LENGTH)
+    meter = Text(required=False, max_length=METER_LENGTH)
+    note = Text(required=False, max_length=TEXT_LENGTH)
+
+
+class MeterTyped(StrictSerializer):
+    code = Text(max_length=METER_LENGTH)
+    unit = Choice(choices=UNITS)
+    counts = Choice(choices=COUNTS)
+    fitted_on = Day(required=False)
+    start = Text(required=False, max_length=TYPED_LENGTH)
+
+    def validate_code(self, code: str) -> str:
+        if "/" in code:
+            raise ValidationError("A slash cannot stand in a meter's code.", code="invalid")
+        return code
+
+
+class FuelTyped(StrictSerializer):
+    found = Text(max_length=CODE_LENGTH)
+    second = Text(required=False, max_length=CODE_LENGTH)
+    mode = Choice(choices=MODES)
+    found_on = Day()
+    evidence = Text(required=False, max_length=TEXT_LENGTH)
+    conversion_paper = Choice(choices=["yes", "no"], required=False)
+
+
+class SerialTyped(StrictSerializer):
+    serial = Text(max_length=SERIAL_LENGTH)
+
+
+class KitTyped(StrictSerializer):
+    """What a kit is for, in one of three ways."""
+
+    once = Text(required=False, max_length=CODE_LENGTH)
+    level = Text(required=False, max_length=CODE_LENGTH)
+    hours = DecimalTyped(required=False, places=1, least=Decimal(0), most=MOST_HOURS)
+    days = WholeTyped(required=False, min_value=0, max_value=MOST_DAYS)
+    fitted_on = Day(required=False)
+    branch = Text(required=False, max_length=40)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        ways = [name for name in ("level", "hours", "days") if name in attrs]
+        if not ways:
+            raise ValidationError({"level": [ErrorDetail(WHAT_FOR, code="in_one_way")]})
+        if len(ways) > 1:
+            words = "Say it in one way only: a level, hours or days."
+            raise ValidationError({name: [ErrorDetail(words, code="in_one_way")] for name in ways})
+        return attrs
+
+
+def reading_form(asked: OneMachine) -> Typed:
+    on_it = [meter for meter in asked.due.asked.records.meters if not meter.removed]
+    fields = [
+        Field("on", "Day it was read", "date", value=asked.due.as_of.isoformat(), needed=True),
+        Field("value", "What the meter shows", "number", "As it stands on the meter.", needed=True),
+    ]
+    if len(on_it) != 1:
+        choices = [(meter.code, meter.code) for meter in on_it]
+        fields.append(Field("meter", "Which meter", "select", choices=chosen_of(choices, "choose"), needed=True))
+    fields.append(Field("note", "Note", hint="May be left empty."))
+    return Typed("reading", fields, ReadingTyped)
+
+
+def meter_form() -> Typed:
+    return Typed(
+        "meter",
+        [
+            Field("code", "Name of the meter", value="M1", needed=True),
+            Field("unit", "What it prints", "select", value="hours", choices=UNITS, needed=True),
+            Field("counts", "What it counts", "select", value="engine", choices=COUNTS, needed=True),
+            Field("start", "Showed when it was fitted", "number", "0 where it is the first; leave empty if not known."),
+            Field("fitted_on", "Fitted on", "date", "Leave empty if not known."),
+        ],
+        MeterTyped,
+    )
+
+
+def fuel_form(asked: OneMachine) -> Typed:
+    fuels = fuel_choices(asked.rulebook)
+    return Typed(
+        "fuel",
+        [
+            Field("found", "Fuel found", "select", "With its grade where that is known.",
+                  choices=chosen_of(fuels, "choose"), needed=True),
+            Field("second", "Second fuel", "select", "For an engine that burns two.", choices=chosen_of(fuels, "none")),
+            Field("mode", "Can it burn anything else?", "select", choices=chosen_of(MODES, "choose"), needed=True,
+                  hint="Only the only fuel takes the place of the plate."),
+            Field("found_on", "Looked at on", "date", value=asked.due.as_of.isoformat(), needed=True),
+            Field("conversion_paper", "Conversion paper seen?", "select",
+                  choices=chosen_of((("yes", "yes"), ("no", "no")), NOT_SAID)),
+            Field("evidence", "What shows it", hint="Such as a gas cylinder on the truck, a regulator, a paper."),
+        ],
+        FuelTyped,
+        {"fuels/0": "found", "fuels/1": "second"},
+    )  # fmt: skip
+
+
+def serial_form() -> Typed:
+    hint = "As it stands on the engine plate. Parts that changed with a serial are told apart by it."
+    return Typed("serial", [Field("serial", "Serial of the engine", hint=hint, needed=True, wide=True)], SerialTyped)
+
+
+def kit_form(asked: OneMachine, dealer: Dealer) -> Typed:
+    plan = asked.due.asked.plan
+    levels = [] if plan is None else [(one.code, one.name or one.code) for one in plan.when.levels]
+    branches = [(one.code, one.name) for one in Branch.objects.visible_to(dealer).order_by("code")]
+    fields = [
+        once_field(),
+        Field("level", "For a level of the plan", "select", choices=chosen_of(levels, "none")),
+        Field("hours", "or what falls due in hours", "number"),
+        Field("days", "or in days", "number"),
+        Field("fitted_on", "Day of the service", "date", "Leave empty for today. It decides what is too old to fit."),
+    ]
+    if len(branches) > 1:
+        fields.append(Field("branch", "From the shelf of", "select", choices=branches, needed=True))
+    return Typed("kit", fields, KitTyped, {"due_within/hours": "hours", "due_within/days": "days", "tasks": "level"})
+
+
+def fuel_body(typed: Mapping[str, Any], by: str) -> dict[str, Any]:
+    fuels = [typed["found"], *([typed["second"]] if "second" in typed else [])]
+    return {
+        "fuels": fuels,
+        "mode": typed["mode"],
+        "found_on": typed["found_on"],
+        "by": by,
+        "evidence": typed.get("evidence"),
+        "conversion_paper": typed.get("conversion_paper") == "yes",
+    }
+
+
+def kit_body(typed: Mapping[str, Any], asked: OneMachine) -> dict[str, Any]:
+    body = {name: typed[name] for name in ("level", "fitted_on", "branch") if name in typed}
+    within = {name: typed[name] for name in ("hours", "days") if name in typed}
+    return {"machine": asked.row.pk, **body, **({"due_within": within} if within else {})}
+
+
+def meter_body(typed: Mapping[str, Any]) -> dict[str, Any]:
+    return {"fitted_on": None, "start": None, **typed}

@@ -1,0 +1,143 @@
+"""The pages of a dealer's machines: the list with its search, and one machine with the forms that add to it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from catalog.usecases.machine_finding import machines_found
+from catalog.usecases.machine_writing import Owner, add_fuel_record, change_machine
+from catalog.usecases.one_version import Asking
+from kits.domain.meters import Review
+from kits.usecases.kit_building import build_kit
+from kits.usecases.machine_pages import OneMachine, machine_rows, machine_view, one_machine
+from kits.usecases.metering import By, add_meter
+from kits.usecases.readings import add_reading, review_reading
+from kits.web import machine_forms as forms
+from kits.web.lists import page_of
+from kits.web.typed import Typed, View, sent_from
+from service.errors import Conflict, Invalid
+from service.http.pages import dealer_at, dealer_page, done_once, person_at
+from service.operations.idempotency import Answer
+
+Body = dict[str, Any]
+BY_NAME = ("name", "id")
+LONGEST_SEARCH = 200
+# What is said after a form has done its work, by the word in the address.
+DONE = {
+    "reading": "The reading is on file.",
+    "meter": "The meter is on file.",
+    "fuel": "The fuel record is on file. Checks on this machine go by it from now on.",
+    "serial": "The serial is on file.",
+    "review": "What you said of the reading is on file.",
+}
+
+
+def today_at(request: HttpRequest) -> date:
+    return dealer_at(request).today(timezone.now())
+
+
+def asking_at(request: HttpRequest) -> Asking:
+    return Asking(dealer_at(request), person_at(request).name, timezone.now())
+
+
+def _by(request: HttpRequest) -> By:
+    return By(Owner(dealer_at(request), timezone.now()), person_at(request).name)
+
+
+@require_safe
+@dealer_page
+def listed(request: HttpRequest) -> HttpResponse:
+    dealer, text = dealer_at(request), request.GET.get("q", "").replace("\0", "").strip()[:LONGEST_SEARCH]
+    page = page_of(request, machines_found(dealer, text), BY_NAME)
+    rows = machine_rows(dealer, page.rows, today_at(request))
+    return render(request, "kits/machines.html", {"page": page, "rows": rows, "q": text})
+
+
+@require_safe
+@dealer_page
+def machine(request: HttpRequest, machine_id: UUID) -> HttpResponse:
+    return _shown(request, one_machine(dealer_at(request), machine_id, today_at(request)))
+
+
+def _shown(request: HttpRequest, asked: OneMachine, typed: Typed | None = None) -> HttpResponse:
+    """The page with its forms fresh, but for the one in which something is wrong."""
+    dealer = dealer_at(request)
+    fresh = (
+        forms.reading_form(asked), forms.meter_form(), forms.fuel_form(asked), forms.serial_form(),
+        forms.kit_form(asked, dealer),
+    )  # fmt: skip
+    shown = {f"{one.form}_form": one for one in fresh} | ({f"{typed.form}_form": typed} if typed else {})
+    view = machine_view(dealer, asked)
+    context = {"machine": view, **shown, "done": DONE.get(request.GET.get("done", "")), "wrong": typed}
+    return render(request, "kits/machine.html", context, status=400 if typed else 200)
+
+
+def _adds(form: Callable[[OneMachine], Typed], act: Callable[[HttpRequest, OneMachine, Body], object]) -> View:
+    """A view that does what a form asks, and shows the page with what is wrong where it cannot."""
+
+    @sent_from("page-machine")
+    @dealer_page
+    def adding(request: HttpRequest, machine_id: UUID) -> HttpResponseBase:
+        asked = one_machine(dealer_at(request), machine_id, today_at(request))
+        typed = form(asked).filled(request.POST.dict())
+        if not typed.does(lambda body: act(request, asked, body)):
+            return _shown(request, asked, typed)
+        return redirect(f"{reverse('page-machine', args=[machine_id])}?done={typed.form}")
+
+    return adding
+
+
+def _give_serial(request: HttpRequest, asked: OneMachine, body: Body) -> None:
+    """A serial that is on file is not replaced by a slip of the finger on a page that asks for one."""
+    if asked.row.serial:
+        raise Conflict(f"{asked.row.name} has the serial {asked.row.serial} on file already.", pointer="/serial")
+    change_machine(asked.row, body, _by(request).owner)
+
+
+adding_reading = _adds(forms.reading_form, lambda request, asked, body: add_reading(asked.row, body, _by(request)))
+adding_meter = _adds(
+    lambda _: forms.meter_form(),
+    lambda request, asked, body: add_meter(asked.row, forms.meter_body(body), _by(request)),
+)
+adding_fuel = _adds(
+    forms.fuel_form,
+    lambda request, asked, body: add_fuel_record(
+        asked.row, forms.fuel_body(body, _by(request).name), _by(request).owner
+    ),
+)
+adding_serial = _adds(lambda _: forms.serial_form(), _give_serial)
+
+
+@sent_from("page-machine")
+@dealer_page
+def reviewing(request: HttpRequest, machine_id: UUID, reading_id: UUID) -> HttpResponseBase:
+    asked, said = one_machine(dealer_at(request), machine_id, today_at(request)), request.POST.get("review")
+    if said not in (Review.CONFIRMED.value, Review.REJECTED.value):
+        raise Invalid("Say whether the reading is right or wrong.", pointer="/review")
+    review_reading(asked.row, reading_id, Review(said), _by(request))
+    return redirect(f"{reverse('page-machine', args=[machine_id])}?done=review")
+
+
+@sent_from("page-machine")
+@dealer_page
+def building(request: HttpRequest, machine_id: UUID) -> HttpResponseBase:
+    dealer, asking = dealer_at(request), asking_at(request)
+    asked = one_machine(dealer, machine_id, today_at(request))
+    typed, answers = forms.kit_form(asked, dealer).filled(request.POST.dict()), list[Answer]()
+
+    def build(body: Body) -> None:
+        wanted = forms.kit_body(body, asked)
+        answers.append(done_once(request, lambda claim: build_kit(wanted, asking, claim), now=asking.now))
+
+    if not typed.does(build):
+        return _shown(request, asked, typed)
+    return redirect(reverse("page-kit", args=[answers[0].body["id"]]))
