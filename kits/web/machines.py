@@ -26,7 +26,7 @@ from kits.web.lists import page_of
 from kits.web.typed import Typed, View, sent_from
 from service.errors import Conflict, Invalid
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
-from service.operations.idempotency import Answer
+from service.operations.idempotency import Answer, Claim
 
 Body = dict[str, Any]
 BY_NAME = ("name", "id")
@@ -136,7 +136,11 @@ def building(request: HttpRequest, machine_id: UUID) -> HttpResponseBase:
 
     def build(body: Body) -> None:
         wanted = forms.kit_body(body, asked)
-        answers.append(done_once(request, lambda claim: build_kit(wanted, asking, claim), now=asking.now))
+
+        def act(claim: Claim) -> None:
+            build_kit(wanted, asking, claim)
+
+        answers.append(done_once(request, act, now=asking.now))
 
     if not typed.does(build):
         return _shown(request, asked, typed)
