@@ -8,11 +8,10 @@ from typing import Any, NoReturn
 
 from django.db import connection, models
 from django.db.models import Q
-from django.db.models.sql import InsertQuery
 
 from catalog.domain.answers import Verdict
 from catalog.models.machine import Machine
-from catalog.models.rulebook import DIGEST_LENGTH, RulebookVersion
+from catalog.models.rulebook import DIGEST_LENGTH, CatalogueState, RulebookVersion
 from catalog.models.typed_values import choices
 from service.operations.models import Dealer, OwnedQuerySet
 
@@ -58,13 +57,27 @@ class RecordedAnswer(models.Model):
         super().save(*args, force_insert=True)
 
     def record(self) -> None:
-        """What `save` does, by a statement that Django writes once: writing it takes longer than running it."""
+        """What `save` does, by a statement that is written once: for Django to write it takes longer than running it."""
+        self._insert()
+
+    def record_at(self, stamp: str) -> bool:
+        """Record it where the catalogue still has this stamp, which is looked at in the same statement.
+
+        Answers whether it has. Without a transaction, so only for what rests on nothing but the catalogue and has
+        nothing else saved with it.
+        """
+        return self._insert(stamp)
+
+    def _insert(self, *stamp: str) -> bool:
         self._refuse_changes()
-        sql = _insert_sql(type(self))
         fields = self._meta.concrete_fields
+        values = [field.get_db_prep_save(getattr(self, field.attname), connection) for field in fields]
         with connection.cursor() as cursor:
-            cursor.execute(sql, [field.get_db_prep_save(getattr(self, field.attname), connection) for field in fields])
-        self._state.adding, self._state.db = False, connection.alias
+            cursor.execute(_insert_sql(type(self), at_a_stamp=bool(stamp)), [*values, *stamp])
+            recorded = cursor.rowcount == 1
+        if recorded:
+            self._state.adding, self._state.db = False, connection.alias
+        return recorded
 
     def _refuse_changes(self) -> None:
         if not self._state.adding:
@@ -72,11 +85,13 @@ class RecordedAnswer(models.Model):
 
 
 @cache
-def _insert_sql(model: type[RecordedAnswer]) -> str:
-    query = InsertQuery(model)
-    query.insert_values(model._meta.concrete_fields, [model()])  # noqa: SLF001 - Django's documented Meta interface
-    ((sql, _),) = query.get_compiler(connection=connection).as_sql()
-    return str(sql)
+def _insert_sql(model: type[RecordedAnswer], *, at_a_stamp: bool) -> str:
+    """With a stamp as the last parameter it writes nothing where the catalogue has another by now."""
+    into, fields = model._meta, model._meta.concrete_fields  # noqa: SLF001 - Django's documented Meta interface
+    columns, values = ", ".join(f'"{field.column}"' for field in fields), ", ".join("%s" for _ in fields)
+    state = CatalogueState._meta.db_table  # noqa: SLF001
+    row = f'SELECT {values} FROM "{state}" WHERE stamp = %s' if at_a_stamp else f"VALUES ({values})"
+    return f'INSERT INTO "{into.db_table}" ({columns}) {row}'
 
 
 class Check(RecordedAnswer):

@@ -98,16 +98,28 @@ def check_part(
         if isinstance(made, DomainError):
             raise made
         outcome, recorded = made
-        check = recorded.check
-        check.record()
+        recorded.check.record()
         _tell((outcome,), now)
+        complete(recorded)
+        return recorded.check
+
+    def save_at_once(standing: Standing, made: tuple[Decided, Recorded] | DomainError) -> Check | None:
+        if isinstance(made, DomainError) or asked.machine_id is not None:
+            return None
+        outcome, recorded = made
+        if outcome.decision.catalogue_errors or (idempotency is not None and idempotency.keeps_answer):
+            return None
+        complete(recorded)  # in memory, and once more where the check is not recorded now
+        return recorded.check if recorded.check.record_at(standing.stamp) else None
+
+    def complete(recorded: Recorded) -> None:
         if idempotency is not None:
+            check = recorded.check
             approval = approvals_applying([check], dealer, now).get(check.pk)
             answer = shown(check, units, approval, recorded.answer)
             idempotency.complete(201, answer, {"Location": reverse("check", args=[check.pk])})
-        return check
 
-    return at_one_version(dealer, _machines_in((asked,)), ready, save)
+    return at_one_version(dealer, _machines_in((asked,)), ready, save, save_at_once)
 
 
 def ask_again(check: Check, now: datetime) -> Check:

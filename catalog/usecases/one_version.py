@@ -37,15 +37,21 @@ def at_one_version(
     machine_ids: Iterable[UUID],
     decide: Callable[[Standing, Rulebook, Machines], D],
     save: Callable[[Standing, Rulebook, D], T],
+    save_at_once: Callable[[Standing, D], T | None] | None = None,
 ) -> T:
     """Decide outside of any transaction; save only while the version decided from still stands, else decide again.
 
-    Where it changed every time, the last decision keeps writers out until it is saved. Raises NoRulebook.
+    `save_at_once` is tried before a transaction is opened: it saves in one statement that looks at the version itself,
+    or answers None, where the version has moved or there is more to save. Where the version changed every time, the
+    last decision keeps writers out until it is saved. Raises NoRulebook.
     """
     wanted = tuple(machine_ids)
     for _ in range(FREE_TRIES):
         standing, rulebook, machines = _as_it_stands(dealer, wanted)
         decided = decide(standing, rulebook, machines)
+        saved = None if save_at_once is None else save_at_once(standing, decided)
+        if saved is not None:
+            return saved
         with transaction.atomic():
             if loading.standing() == standing and loading.unchanged(machines.values()):
                 return save(standing, rulebook, decided)

@@ -95,6 +95,10 @@ class _WholeAnswer:
     def answer(self) -> Answer | None:
         return self._claim.answer
 
+    @property
+    def keeps_answer(self) -> bool:
+        return self._claim.keeps_answer
+
     def prepare(self, check: Check) -> None:
         self._beside = beside_document(beside(check, self._asking))
 

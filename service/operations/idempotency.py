@@ -66,11 +66,17 @@ class Claim(Protocol):
     @property
     def answer(self) -> Answer | None: ...
 
+    @property
+    def keeps_answer(self) -> bool:
+        """Whether completing it writes a row, which belongs in the transaction of the effect."""
+
     def complete(self, status: int, body: Any, headers: Mapping[str, str] | None = None) -> None: ...
 
 
 class NoClaim:
     """The claim of a request without a key: keeps the answer in memory and asks nothing of the database."""
+
+    keeps_answer = False
 
     def __init__(self) -> None:
         self.answer: Answer | None = None
@@ -81,6 +87,8 @@ class NoClaim:
 
 class IdempotencyClaim:
     """An open record, held by this request until its lease runs out."""
+
+    keeps_answer = True
 
     def __init__(self, record_id: int, token: uuid.UUID) -> None:
         self.answer: Answer | None = None
