@@ -6,7 +6,7 @@ import uuid
 from functools import cache
 from typing import Any, NoReturn
 
-from django.db import connection, models
+from django.db import DEFAULT_DB_ALIAS, connections, models
 from django.db.models import Q
 
 from catalog.domain.answers import Verdict
@@ -70,13 +70,14 @@ class RecordedAnswer(models.Model):
 
     def _insert(self, *stamp: str) -> bool:
         self._refuse_changes()
+        database = connections[DEFAULT_DB_ALIAS]  # found once, and not anew for each field
         fields = self._meta.concrete_fields
-        values = [field.get_db_prep_save(getattr(self, field.attname), connection) for field in fields]
-        with connection.cursor() as cursor:
+        values = [field.get_db_prep_save(getattr(self, field.attname), database) for field in fields]
+        with database.cursor() as cursor:
             cursor.execute(_insert_sql(type(self), at_a_stamp=bool(stamp)), [*values, *stamp])
             recorded = cursor.rowcount == 1
         if recorded:
-            self._state.adding, self._state.db = False, connection.alias
+            self._state.adding, self._state.db = False, database.alias
         return recorded
 
     def _refuse_changes(self) -> None:

@@ -22,8 +22,6 @@ from catalog.domain.values import Demand, Kind, Offer
 from catalog.usecases.alternatives import Alternative
 from catalog.usecases.written_values import written
 
-Kinds = Mapping[str, Kind]  # by what a finding is about
-
 
 @dataclass(frozen=True, slots=True)
 class Provenance:
@@ -53,7 +51,8 @@ def answer_of(
     decision: Decision, alternatives: Iterable[Alternative], provenance: Provenance, rulebook: Rulebook
 ) -> Written:
     """The whole answer. Its findings, most of the text, are written once for all answers that they are kept for."""
-    written = [_finding(finding, decision, rulebook) for finding in decision.findings]
+    categories = _categories(decision)
+    written = [_finding(finding, categories, rulebook) for finding in decision.findings]
     answer = _answer(decision, alternatives, provenance, [one.document for one in written])
     members = list(answer.items())
     at = list(answer).index("findings")
@@ -62,14 +61,12 @@ def answer_of(
     return Written(answer, f'{before[:-1]},"findings":[{findings}],{after[1:]}')
 
 
-def _finding(finding: Finding, decision: Decision, rulebook: Rulebook) -> Written:
+def _finding(finding: Finding, categories: tuple[str, ...], rulebook: Rulebook) -> Written:
     """Kept under the rulebook beside the findings, which bound it."""
-    categories = tuple(use.part.category for use in decision.use)
     key = "written", id(finding), categories
     written: Written | None = rulebook.kept.get(key, (None,))[0]
     if written is None:
-        kind = _kinds((finding,), categories, rulebook).get(finding.attribute)
-        document = finding_document(finding, kind, "as_given")
+        document = finding_document(finding, _kind(finding.attribute, categories, rulebook), "as_given")
         written = Written(document, _JSON.encode(document))
         rulebook.kept[key] = written, finding
     return written
@@ -110,8 +107,10 @@ def provenance_document(provenance: Provenance) -> dict[str, Any]:
 
 def decided(decision: Decision, rulebook: Rulebook, *, units: Units) -> dict[str, Any]:
     """The members in which a measure may be named, and so all that `units` can change."""
-    kinds = _kinds(decision.findings, (use.part.category for use in decision.use), rulebook)
-    return _said(decision, [finding_document(one, kinds.get(one.attribute), units) for one in decision.findings])
+    categories = _categories(decision)
+    kinds = [_kind(finding.attribute, categories, rulebook) for finding in decision.findings]
+    found = zip(decision.findings, kinds, strict=True)
+    return _said(decision, [finding_document(finding, kind, units) for finding, kind in found])
 
 
 def _said(decision: Decision, findings: list[dict[str, Any]]) -> dict[str, Any]:
@@ -145,16 +144,28 @@ def source_document(source: Source) -> dict[str, str]:
     return {"kind": source.kind.value, "citation": source.citation}
 
 
-def _kinds(findings: Iterable[Finding], categories: Iterable[str], rulebook: Rulebook) -> Kinds:
-    """What kind of value each finding compares: a rule's is that of its leading attribute."""
-    codes = {finding.attribute for finding in findings}
-    kinds = {code: rulebook.attributes[code].kind for code in codes if code in rulebook.attributes}
-    for code in dict.fromkeys(categories):
-        for rule in rulebook.categories[code].rules if code in rulebook.categories else ():
-            leading = rulebook.attributes.get(rule.attributes[0])
-            if rule.code in codes and leading is not None:
-                kinds[rule.code] = leading.kind
-    return kinds
+def _categories(decision: Decision) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(use.part.category for use in decision.use))
+
+
+def _kind(code: str, categories: Iterable[str], rulebook: Rulebook) -> Kind | None:
+    """What kind of value a finding about this compares: a rule's is that of its leading attribute."""
+    own = rulebook.attributes.get(code)
+    kind = None if own is None else own.kind
+    for category in categories:
+        kind = _kinds_of_rules(category, rulebook).get(code, kind)
+    return kind
+
+
+def _kinds_of_rules(code: str, rulebook: Rulebook) -> Mapping[str, Kind]:
+    """By the rules of a category; kept, since it is asked of every finding that is written."""
+    kept: Mapping[str, Kind] | None = rulebook.kept.get(("kinds", code))
+    if kept is None:
+        category, known = rulebook.categories.get(code), rulebook.attributes
+        rules = () if category is None else category.rules
+        kept = {rule.code: known[rule.attributes[0]].kind for rule in rules if rule.attributes[0] in known}
+        rulebook.kept["kinds", code] = kept
+    return kept
 
 
 def chain_documents(chain: Iterable[ChainStep]) -> list[dict[str, Any]]:
