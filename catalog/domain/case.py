@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -79,6 +79,28 @@ class Case:
     def here(self) -> tuple[Statement, ...]:
         """The statements about this position."""
         return tuple(s for s in self.statements if s.position == self.position.code)
+
+    @cached_property
+    def side_key(self) -> Hashable:
+        """All of a question but the record of the part, see `kept_findings`; loaded values by their identity.
+
+        Serials count only where a statement is about a block of them, and are told only of a part with such a block.
+        """
+        part, where, application = self.candidate, self.where, self.where.application
+        own = [said for said in self.here if said.part.key == part.key]
+        blocks = any(said.applicability.serials for said in own)
+        return (
+            id(self.position),
+            None if self.found is None or self.found.key == part.key else id(self.found),
+            (part.category, part.supplied_as, part.condition, part.described, part.member_of),
+            (part.key, self.holds) if own or self.holds else None,
+            (application.serial, application.serial_in_no_block) if blocks else None,
+            (application.specification, application.plate_fuels, application.fuel_records, application.told_as_plate),
+            (application.place_of_use, application.dusty, application.certified, application.ecu),
+            self.fuels_built_for,
+            *map(id, self.here),
+            *[said.applicability.serial(where) for said in self.here if said.applicability.serials],
+        )
 
     def about_candidate(self, *kinds: StatementKind) -> tuple[Statement, ...]:
         """What makers say of the candidate here. Goods known only by a description are no maker's part."""

@@ -24,7 +24,7 @@ from catalog.domain.demands import Asked
 from catalog.domain.findings import Finding
 from catalog.domain.parts import Part
 from catalog.domain.reaching import gas_passes
-from catalog.domain.rules import Approver, Caution, ComparisonKind, FuelRole
+from catalog.domain.rules import AMONG_MEDIA, Approver, Caution, ComparisonKind, FuelRole
 from catalog.domain.weighing_rules import Demanded, demanded
 from catalog.domain.weighings import Weighing, weighings
 
@@ -51,7 +51,7 @@ class Side:
 
 def weighed(case: Case) -> tuple[Finding, ...]:
     """The gate, the circumstances and each rule weighed, in this order."""
-    kept, offers = case.rulebook.kept, case.candidate.offers
+    kept, own, offers = case.rulebook.kept, case.candidate.key, case.candidate.offers
     if len(kept) > MOST_KEPT:
         kept.clear()
     side = side_of(case)
@@ -59,19 +59,19 @@ def weighed(case: Case) -> tuple[Finding, ...]:
     for weighing, alike in side.weighings:
         read = [offers.get(place, ()) for place in weighing.places]
         key = alike, *map(id, read)
-        known = kept.get(key) or kept.get((case.candidate.key, key))
+        known = kept.get(key) or kept.get((own, key))
         if known is None:
             findings = weighing.weigh(case, alike.demanded)
             if side.for_technicians:
                 findings = for_a_technician(case, findings)
-            known = kept[(case.candidate.key, key) if _name(findings, case.candidate) else key] = findings, read
+            known = kept[(own, key) if _name(findings, case.candidate) else key] = findings, read
         found += known[0]
     return tuple(found)
 
 
 def side_of(case: Case) -> Side:
     """What is kept for all questions on the side of this one."""
-    kept, key = case.rulebook.kept, _key(case)
+    kept, key = case.rulebook.kept, case.side_key
     side: Side | None = kept.get(key)
     if side is None:
         known = kept.get(case.position.category) or weighings(case.category)
@@ -94,9 +94,7 @@ def _alike(case: Case, weighing: Weighing, *, for_technicians: bool) -> Alike:
         known.applies,
         None if known.applies.holds else case.where.burned.asks,
         tuple(_exactly(asked) for asked in known.asked),
-        tuple(gas_passes(case, asked.slot) for asked in known.asked)
-        if rule.comparison.kind is ComparisonKind.MATES_WITH
-        else id(position.media),
+        _around(case, rule, known),
         position.shown,
         case.candidate.supplied_as,
         None if case.unspoken_for else (case.specified, case.listed, case.candidate.maker),
@@ -109,30 +107,19 @@ def _alike(case: Case, weighing: Weighing, *, for_technicians: bool) -> Alike:
     return alike
 
 
+def _around(case: Case, rule: Rule, known: Demanded) -> Hashable:
+    """What a comparison reads of the position beside its demands, as `columnar.sides` has it."""
+    kind = rule.comparison.kind
+    if kind in AMONG_MEDIA:
+        return id(case.position.media)
+    return tuple(gas_passes(case, asked.slot) for asked in known.asked) if kind is ComparisonKind.MATES_WITH else None
+
+
 def _exactly(asked: Asked) -> Hashable:
     """Told apart by identity but for media, which are put together from words for each question."""
     shown = asked.shown
     values = [(member, value.codes or id(value)) for member, value in asked.reading.items()]
     return *values, shown.value.codes or id(shown.value), shown.basis, id(shown.source), shown.how, *asked[2:]
-
-
-def _key(case: Case) -> Hashable:
-    """Serials count only where a statement is about a block of them, and are told only of a part with such a block."""
-    part, where, application = case.candidate, case.where, case.where.application
-    own = [said for said in case.here if said.part.key == part.key]
-    blocks = any(said.applicability.serials for said in own)
-    return (
-        id(case.position),
-        None if case.found is None or case.found.key == part.key else id(case.found),
-        (part.category, part.supplied_as, part.condition, part.described, part.member_of),
-        (part.key, case.holds) if own or case.holds else None,
-        (application.serial, application.serial_in_no_block) if blocks else None,
-        (application.specification, application.plate_fuels, application.fuel_records, application.told_as_plate),
-        (application.place_of_use, application.dusty, application.certified, application.ecu),
-        case.fuels_built_for,
-        *map(id, case.here),
-        *[said.applicability.serial(where) for said in case.here if said.applicability.serials],
-    )
 
 
 def _name(findings: Iterable[Finding], part: Part) -> bool:

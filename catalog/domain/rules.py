@@ -54,6 +54,8 @@ RATINGS = frozenset(
         ComparisonKind.RATED_FOR,
     }
 )
+# Comparisons that read which media a position touches, and how hot they get there.
+AMONG_MEDIA = frozenset({ComparisonKind.RATED_FOR, ComparisonKind.SIZE_SEALS})
 
 
 @dataclass(frozen=True, slots=True)

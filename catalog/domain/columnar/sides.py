@@ -12,11 +12,9 @@ from catalog.domain import when_facts
 from catalog.domain.case import Case
 from catalog.domain.demands import Asked, asked_of
 from catalog.domain.reaching import gas_passes
-from catalog.domain.rules import ComparisonKind, Rule
+from catalog.domain.rules import AMONG_MEDIA, ComparisonKind, Rule
 from catalog.domain.values import Slot
 from catalog.domain.weighings import GATE, Weighing
-
-_AMONG_MEDIA = frozenset({ComparisonKind.RATED_FOR, ComparisonKind.SIZE_SEALS})
 
 
 def side_of(weighing: Weighing, case: Case) -> Hashable:
@@ -46,7 +44,7 @@ def _of_rule(case: Case, rule: Rule, slot: Slot) -> Hashable:
         return False
     asked = tuple(_asked(demand) for demand in asked_of(case, rule, slot))
     kind = rule.comparison.kind
-    if kind in _AMONG_MEDIA:
+    if kind in AMONG_MEDIA:
         return applies, asked, case.position.media
     if kind is ComparisonKind.MATES_WITH:
         return applies, asked, gas_passes(case, slot)
