@@ -121,6 +121,8 @@ def _perhaps_replacing(
 
 def _held(item: Item, position: Position, place: Position) -> Item:
     """A piece of a set with a place of its own is on hold by what was reported there, and of the whole set."""
+    if not item.holds:
+        return item
     return replace(item, holds=tuple(hold for hold in item.holds if hold.position in (position.code, place.code)))
 
 

@@ -24,7 +24,7 @@ from catalog.domain.demands import Asked
 from catalog.domain.findings import Finding
 from catalog.domain.parts import Part
 from catalog.domain.reaching import gas_passes
-from catalog.domain.rules import AMONG_MEDIA, Approver, Caution, ComparisonKind, FuelRole
+from catalog.domain.rules import AMONG_MEDIA, Approver, Caution, ComparisonKind, FuelRole, Rule
 from catalog.domain.weighing_rules import Demanded, demanded
 from catalog.domain.weighings import Weighing, weighings
 

@@ -57,7 +57,7 @@ class RecordedAnswer(models.Model):
         super().save(*args, force_insert=True)
 
     def record(self) -> None:
-        """What `save` does, by a statement that is written once: for Django to write it takes longer than running it."""
+        """What `save` does, by a statement that is written once: Django takes longer to write it than to run it."""
         self._insert()
 
     def record_at(self, stamp: str) -> bool:
@@ -75,7 +75,7 @@ class RecordedAnswer(models.Model):
         values = [field.get_db_prep_save(getattr(self, field.attname), database) for field in fields]
         with database.cursor() as cursor:
             cursor.execute(_insert_sql(type(self), at_a_stamp=bool(stamp)), [*values, *stamp])
-            recorded = cursor.rowcount == 1
+            recorded: bool = cursor.rowcount == 1
         if recorded:
             self._state.adding, self._state.db = False, database.alias
         return recorded
@@ -88,10 +88,11 @@ class RecordedAnswer(models.Model):
 @cache
 def _insert_sql(model: type[RecordedAnswer], *, at_a_stamp: bool) -> str:
     """With a stamp as the last parameter it writes nothing where the catalogue has another by now."""
-    into, fields = model._meta, model._meta.concrete_fields  # noqa: SLF001 - Django's documented Meta interface
-    columns, values = ", ".join(f'"{field.column}"' for field in fields), ", ".join("%s" for _ in fields)
-    state = CatalogueState._meta.db_table  # noqa: SLF001
-    row = f'SELECT {values} FROM "{state}" WHERE stamp = %s' if at_a_stamp else f"VALUES ({values})"
+    into, state = model._meta, CatalogueState._meta  # noqa: SLF001 - Django's documented Meta interface
+    columns = ", ".join(f'"{field.column}"' for field in into.concrete_fields)
+    values = ", ".join("%s" for _ in into.concrete_fields)
+    # Names of our own; what is written is passed beside them.
+    row = f'SELECT {values} FROM "{state.db_table}" WHERE stamp = %s' if at_a_stamp else f"VALUES ({values})"  # noqa: S608
     return f'INSERT INTO "{into.db_table}" ({columns}) {row}'
 
 

@@ -32,7 +32,7 @@ def alternatives_to(question: Question, decision: Decision, left_out: frozenset[
     judged: dict[PartKey, Alternative] = {}
     seen = {use.part.key for use in decision.use}
     for part in _specified(question, decision.position):
-        other = _judged(replace(question, candidate=(Item(part),), position=decision.position), question.engine)
+        other = _judged(question, question.engine, part, decision.position)
         # A specified number may be another one today; a set of several is no alternative to name in a line.
         if other.verdict in _FIT_TO_USE and len(other.use) == 1:
             (use,) = other.use
@@ -43,24 +43,28 @@ def alternatives_to(question: Question, decision: Decision, left_out: frozenset[
     return tuple(sorted(judged.values(), key=lambda found: _FIT_TO_USE.index(found.verdict)))
 
 
-def _judged(question: Question, engine: Engine) -> Decision:
+def _judged(question: Question, engine: Engine, part: Part, position: str) -> Decision:
     """Decided once for all that ask about other parts at the same place, whatever the serial where no break is near.
 
     Kept under the rulebook beside the findings, which bound it; what its key names by identity is kept with it. Where
     numbers replace numbers, every question is decided by itself.
     """
     if question.replacements is not NOTHING_REPLACED:
-        return decide(question)
+        return _decided(question, part, position)
     kept, application = question.rulebook.kept, question.application
     if not any(said.applicability.serials for said in engine.statements):
         application = replace(application, serial=None, serial_in_no_block=False)
-    named = (question.candidate[0].part, question.replaces, *engine.positions, *engine.statements)
-    key = "alternative", question.position, application, engine.name, engine.fuels, *map(id, named)
+    named = (part, question.replaces, *engine.positions, *engine.statements)
+    key = "alternative", position, application, engine.name, engine.fuels, *map(id, named)
     decision: Decision | None = kept.get(key, (None,))[0]
     if decision is None:
-        decision = decide(question)
+        decision = _decided(question, part, position)
         kept[key] = decision, named
     return decision
+
+
+def _decided(question: Question, part: Part, position: str) -> Decision:
+    return decide(replace(question, candidate=(Item(part),), position=position))
 
 
 def _specified(question: Question, position: str) -> Iterator[Part]:

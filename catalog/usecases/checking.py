@@ -100,24 +100,15 @@ def check_part(
         outcome, recorded = made
         recorded.check.record()
         _tell((outcome,), now)
-        complete(recorded)
+        _complete(idempotency, recorded, units)
         return recorded.check
 
     def save_at_once(standing: Standing, made: tuple[Decided, Recorded] | DomainError) -> Check | None:
-        if isinstance(made, DomainError) or asked.machine_id is not None:
+        if isinstance(made, DomainError) or not _is_all_there_is(made[0], idempotency):
             return None
-        outcome, recorded = made
-        if outcome.decision.catalogue_errors or (idempotency is not None and idempotency.keeps_answer):
-            return None
-        complete(recorded)  # in memory, and once more where the check is not recorded now
+        _, recorded = made
+        _complete(idempotency, recorded, units)  # in memory, and once more where the catalogue has moved
         return recorded.check if recorded.check.record_at(standing.stamp) else None
-
-    def complete(recorded: Recorded) -> None:
-        if idempotency is not None:
-            check = recorded.check
-            approval = approvals_applying([check], dealer, now).get(check.pk)
-            answer = shown(check, units, approval, recorded.answer)
-            idempotency.complete(201, answer, {"Location": reverse("check", args=[check.pk])})
 
     return at_one_version(dealer, _machines_in((asked,)), ready, save, save_at_once)
 
@@ -271,6 +262,20 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
         checked_at=asking.now,
     )
     return Recorded(check, answer.document)
+
+
+def _is_all_there_is(outcome: Decided, claim: Claim | None) -> bool:
+    """Whether nothing is to be saved but the check, and it rests on nothing but the catalogue."""
+    answer_kept = claim is not None and claim.keeps_answer
+    return not answer_kept and outcome.asked.machine is None and not outcome.decision.catalogue_errors
+
+
+def _complete(claim: Claim | None, recorded: Recorded, units: Units) -> None:
+    if claim is not None:
+        check = recorded.check
+        approval = approvals_applying([check], check.dealer, check.checked_at).get(check.pk)
+        answer = shown(check, units, approval, recorded.answer)
+        claim.complete(201, answer, {"Location": reverse("check", args=[check.pk])})
 
 
 def _tell(outcomes: Iterable[Decided | DomainError], now: datetime) -> None:

@@ -96,7 +96,7 @@ def _broken(text: str) -> float | _Refused:
 def _in_order(value: Any, depth: int, longest: int) -> bool:
     """Whether `_problems` would find none, without the places that only a problem needs."""
     if type(value) is str:
-        return len(value) <= longest and "\0" not in value and _is_whole_text(value)
+        return len(value) <= longest and "\0" not in value and (value.isascii() or _is_whole_text(value))
     if type(value) is dict:
         return depth <= DEEPEST and all(
             len(name) <= LONGEST_NAME and _in_order(name, 0, longest) and _in_order(inner, depth + 1, longest)

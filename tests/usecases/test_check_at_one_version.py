@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.db import connection
@@ -63,6 +64,15 @@ def test_a_check_of_what_is_remembered_takes_fewer(desk: Desk) -> None:
     assert len(captured) < len(cold)
 
 
+def test_what_rests_on_the_catalogue_alone_is_recorded_in_one_statement_that_looks_at_its_version(desk: Desk) -> None:
+    with CaptureQueriesContext(connection) as captured:
+        answer = desk.answer(demo_question("rejected"))
+    looked = [query["sql"] for query in captured if '"catalog_cataloguestate"' in query["sql"]]
+    assert [sql.split()[0] for sql in looked] == ["SELECT", "INSERT"]
+    assert not any(query["sql"].startswith(("BEGIN", "SAVEPOINT")) for query in captured)
+    assert Check.objects.get().pk.hex == answer["id"].replace("-", "")
+
+
 def moving(when: Callable[[str], bool]) -> AbstractContextManager[None]:
     """Another writer moves the catalogue right after each statement that `when` picks."""
 
@@ -88,6 +98,20 @@ def test_a_catalogue_that_moves_while_a_check_is_decided_is_read_again(desk: Des
         answer = desk.answer(demo_question("accepted"))
     assert answer["catalogue_version"] == before + 1
     assert Check.objects.count() == 1
+
+
+def test_what_is_decided_before_the_catalogue_moves_is_not_recorded_with_it(desk: Desk) -> None:
+    stamp = loading.standing().stamp
+    desk.answer(demo_question("accepted"))
+    check = Check.objects.get()
+    again = Check(**{field.attname: getattr(check, field.attname) for field in Check._meta.concrete_fields})
+    again.pk = uuid4()
+    with catalogue_write(NOW) as write:
+        write.begin()
+    assert not again.record_at(stamp)
+    assert Check.objects.count() == 1
+    assert again.record_at(loading.standing().stamp)
+    assert Check.objects.get(pk=again.pk).answer == check.answer
 
 
 def test_a_catalogue_that_moves_every_time_is_kept_still_for_the_last(desk: Desk) -> None:
