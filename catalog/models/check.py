@@ -11,7 +11,7 @@ from django.db.models import Q
 
 from catalog.domain.answers import Verdict
 from catalog.models.machine import Machine
-from catalog.models.rulebook import DIGEST_LENGTH, CatalogueState, RulebookVersion
+from catalog.models.rulebook import DIGEST_LENGTH, RulebookVersion
 from catalog.models.typed_values import choices
 from service.operations.models import Dealer, OwnedQuerySet
 
@@ -58,23 +58,26 @@ class RecordedAnswer(models.Model):
 
     def record(self) -> None:
         """What `save` does, by a statement that is written once: Django takes longer to write it than to run it."""
-        self._insert()
+        self._insert(_insert_sql(type(self)))
 
-    def record_at(self, stamp: str) -> bool:
-        """Record it where the catalogue still has this stamp, which is looked at in the same statement.
+    def record_at(self, stamp: str, machine_version: int | None = None) -> bool:
+        """Record it where the catalogue still has this stamp and its machine, if it is of one, this version.
 
-        Answers whether it has. Without a transaction, so only for what rests on nothing but the catalogue and has
-        nothing else saved with it.
+        Both are looked at in the same statement; answers whether they stand. Without a transaction, so only for what
+        has nothing else saved with it.
         """
-        return self._insert(stamp)
+        if machine_version is None:
+            return self._insert(_insert_sql(type(self), at=_AT_A_STAMP), stamp)
+        machine = type(self).machine.field.get_db_prep_save(self.machine_id, connections[DEFAULT_DB_ALIAS])
+        return self._insert(_insert_sql(type(self), at=_AT_A_STAMP + _AND_A_MACHINE), stamp, machine, machine_version)
 
-    def _insert(self, *stamp: str) -> bool:
+    def _insert(self, sql: str, *at: Any) -> bool:
         self._refuse_changes()
         database = connections[DEFAULT_DB_ALIAS]  # found once, and not anew for each field
         fields = self._meta.concrete_fields
         values = [field.get_db_prep_save(getattr(self, field.attname), database) for field in fields]
         with database.cursor() as cursor:
-            cursor.execute(_insert_sql(type(self), at_a_stamp=bool(stamp)), [*values, *stamp])
+            cursor.execute(sql, [*values, *at])
             recorded: bool = cursor.rowcount == 1
         if recorded:
             self._state.adding, self._state.db = False, database.alias
@@ -85,15 +88,17 @@ class RecordedAnswer(models.Model):
             raise RuntimeError("A recorded check is never changed; ask again and a new one is recorded.")
 
 
+_AT_A_STAMP = 'FROM "catalog_cataloguestate" WHERE stamp = %s'
+_AND_A_MACHINE = ' AND EXISTS (SELECT 1 FROM "catalog_machine" WHERE id = %s AND version = %s)'
+
+
 @cache
-def _insert_sql(model: type[RecordedAnswer], *, at_a_stamp: bool) -> str:
-    """With a stamp as the last parameter it writes nothing where the catalogue has another by now."""
-    into, state = model._meta, CatalogueState._meta  # noqa: SLF001 - Django's documented Meta interface
+def _insert_sql(model: type[RecordedAnswer], *, at: str = "") -> str:
+    """`at` is what has to be there for anything to be written, its parameters after those of the values."""
+    into = model._meta  # noqa: SLF001 - Django's documented Meta interface
     columns = ", ".join(f'"{field.column}"' for field in into.concrete_fields)
     values = ", ".join("%s" for _ in into.concrete_fields)
-    # Names of our own; what is written is passed beside them.
-    row = f'SELECT {values} FROM "{state.db_table}" WHERE stamp = %s' if at_a_stamp else f"VALUES ({values})"  # noqa: S608
-    return f'INSERT INTO "{into.db_table}" ({columns}) {row}'
+    return f'INSERT INTO "{into.db_table}" ({columns}) ' + (f"SELECT {values} {at}" if at else f"VALUES ({values})")
 
 
 class Check(RecordedAnswer):

@@ -104,11 +104,13 @@ def check_part(
         return recorded.check
 
     def save_at_once(standing: Standing, made: tuple[Decided, Recorded] | DomainError) -> Check | None:
-        if isinstance(made, DomainError) or not _is_all_there_is(made[0], idempotency):
+        if isinstance(made, DomainError) or not _is_all_there_is(*made, idempotency):
             return None
-        _, recorded = made
+        outcome, recorded = made
         _complete(idempotency, recorded, units)  # in memory, and once more where the catalogue has moved
-        return recorded.check if recorded.check.record_at(standing.stamp) else None
+        machine = outcome.asked.machine
+        stands = recorded.check.record_at(standing.stamp, None if machine is None else machine.version)
+        return recorded.check if stands else None
 
     return at_one_version(dealer, _machines_in((asked,)), ready, save, save_at_once)
 
@@ -264,10 +266,10 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
     return Recorded(check, answer.document)
 
 
-def _is_all_there_is(outcome: Decided, claim: Claim | None) -> bool:
-    """Whether nothing is to be saved but the check, and it rests on nothing but the catalogue."""
+def _is_all_there_is(outcome: Decided, recorded: Recorded, claim: Claim | None) -> bool:
+    """Whether nothing is saved but the check, and no approval is to be read with it."""
     answer_kept = claim is not None and claim.keeps_answer
-    return not answer_kept and outcome.asked.machine is None and not outcome.decision.catalogue_errors
+    return not (answer_kept or recorded.check.binding or outcome.decision.catalogue_errors)
 
 
 def _complete(claim: Claim | None, recorded: Recorded, units: Units) -> None:

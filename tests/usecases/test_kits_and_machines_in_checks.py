@@ -112,7 +112,7 @@ def truck(desk: Desk) -> dict[str, Any]:
     return machine
 
 
-def test_a_machine_takes_two_statements_more_whatever_is_recorded_of_it(desk: Desk) -> None:
+def test_a_machine_takes_one_statement_more_whatever_is_recorded_of_it(desk: Desk) -> None:
     machine = truck(desk)
     question = {"candidate": {"maker": "VRD", "number": "4410-12"}, "position": "spark_plug"}
     application = {name: machine[name] for name in ("spec", "serial", "plate_fuels")}
@@ -121,7 +121,23 @@ def test_a_machine_takes_two_statements_more_whatever_is_recorded_of_it(desk: De
     for number in range(5):
         record = {"fuels": ["lpg_liquid"], "mode": "burns_today", "found_on": f"2026-02-0{number + 1}"}
         desk.made(f"/machines/{machine['id']}/fuel-records/", record)
-    assert statements(desk, {**question, "machine": machine["id"]}) == described + 2
+    assert statements(desk, {**question, "machine": machine["id"]}) == described + 1
+
+
+def test_a_machine_that_changes_while_it_is_asked_about_is_read_again(desk: Desk) -> None:
+    machine, once, day = truck(desk), iter([True]), "2026-02-01"
+    record = {"fuels": ["lpg_liquid"], "mode": "burns_today", "found_on": day}
+
+    def looked_at(execute: Any, sql: str, params: Any, many: bool, context: Any) -> Any:
+        answer = execute(sql, params, many, context)
+        if sql.startswith("SELECT") and 'FROM "catalog_machine"' in sql and next(once, False):
+            desk.made(f"/machines/{machine['id']}/fuel-records/", record)
+        return answer
+
+    question = {"candidate": {"maker": "VRD", "number": "4410-12"}, "machine": machine["id"], "position": "spark_plug"}
+    with connection.execute_wrapper(looked_at):
+        desk.answer(question)
+    assert day in Check.objects.get().facts
 
 
 def test_an_as_built_position_takes_the_place_of_the_specifications(desk: Desk) -> None:
