@@ -97,7 +97,7 @@ class _WholeAnswer:
 
     @property
     def keeps_answer(self) -> bool:
-        return self._claim.keeps_answer
+        return self._keep or self._claim.keeps_answer
 
     def prepare(self, check: Check) -> None:
         self._beside = beside_document(beside(check, self._asking))
