@@ -59,6 +59,20 @@ class Recorded:
 
 
 @dataclass(frozen=True, slots=True)
+class Batch:
+    """Questions decided at one version, each with its check made ready to be saved, or its problem, in order."""
+
+    outcomes: tuple[Decided | DomainError, ...]
+    checks: tuple[Check | DomainError, ...]
+
+    def record(self, now: datetime) -> None:
+        """Save the checks, and what is wrong in the data; in the transaction that looked at the version again."""
+        made = [check for check in self.checks if isinstance(check, Check)]
+        Check.objects.bulk_create(made, batch_size=ROWS_A_STATEMENT)
+        _tell(self.outcomes, now)
+
+
+@dataclass(frozen=True, slots=True)
 class Weighed:
     """Questions decided at one version and not recorded; each by itself is decided or refused, in order."""
 
@@ -147,34 +161,52 @@ def check_batch(
     An entry that is an error already stays one. `tell` writes the problem of the question at an index. Everything is
     loaded at once and decided at one version.
     """
-    if len(bodies) > MOST_IN_A_BATCH:
-        words = f"{len(bodies)} questions; at most {MOST_IN_A_BATCH} are taken at once."
-        raise Invalid(words, pointer="/items", code="too_many_items")
+    _refuse_too_many(bodies)
     asking = Asking(dealer, asked_by, now)
     questions = [body if isinstance(body, DomainError) else read_asked(body) for body in bodies]
 
     def save(
         standing: Standing, rulebook: Rulebook, outcomes: Sequence[Decided | DomainError]
     ) -> tuple[Check | DomainError, ...]:
-        recorded = tuple(
-            outcome if isinstance(outcome, DomainError) else _record(outcome, standing, rulebook, asking).check
-            for outcome in outcomes
-        )
-        checks = [check for check in recorded if isinstance(check, Check)]
-        Check.objects.bulk_create(checks, batch_size=ROWS_A_STATEMENT)
-        _tell(outcomes, now)
+        batch = _batch(outcomes, standing, rulebook, asking)
+        batch.record(now)
         if idempotency is not None:
+            checks = [check for check in batch.checks if isinstance(check, Check)]
             approvals = approvals_applying(checks, dealer, now)
             results = [
                 {"index": index, **shown(one, units, approvals.get(one.pk))}
                 if isinstance(one, Check)
                 else {"index": index, "problem": tell(one, index)}
-                for index, one in enumerate(recorded)
+                for index, one in enumerate(batch.checks)
             ]
             idempotency.complete(200, {"results": results})
-        return recorded
+        return batch.checks
 
     return _at_one_version(questions, asking, save)
+
+
+def batch_at(
+    bodies: Sequence[Body], standing: Standing, rulebook: Rulebook, machines: Machines, asking: Asking
+) -> Batch:
+    """The same for whoever decides at one version already and saves the checks with more that rests on them."""
+    _refuse_too_many(bodies)
+    questions = [_placed(read_asked(body), machines) for body in bodies]
+    outcomes = _decide(questions, rulebook, standing.stamp, asking)
+    return _batch(outcomes, standing, rulebook, asking)
+
+
+def _refuse_too_many(bodies: Sequence[Body | DomainError]) -> None:
+    if len(bodies) > MOST_IN_A_BATCH:
+        words = f"{len(bodies)} questions; at most {MOST_IN_A_BATCH} are taken at once."
+        raise Invalid(words, pointer="/items", code="too_many_items")
+
+
+def _batch(outcomes: Sequence[Decided | DomainError], standing: Standing, rulebook: Rulebook, asking: Asking) -> Batch:
+    checks = tuple(
+        outcome if isinstance(outcome, DomainError) else _record(outcome, standing, rulebook, asking).check
+        for outcome in outcomes
+    )
+    return Batch(tuple(outcomes), checks)
 
 
 def weigh_batch(bodies: Sequence[Body], *, dealer: Dealer, asked_by: str, now: datetime) -> Weighed:

@@ -38,12 +38,15 @@ def at_one_version(
     decide: Callable[[Standing, Rulebook, Machines], D],
     save: Callable[[Standing, Rulebook, D], T],
     save_at_once: Callable[[Standing, D], T | None] | None = None,
+    *,
+    alone: bool = False,
 ) -> T:
     """Decide outside of any transaction; save only while the version decided from still stands, else decide again.
 
     `save_at_once` is tried before a transaction is opened: it saves in one statement that looks at the version itself,
-    or answers None, where the version has moved or there is more to save. Where the version changed every time, the
-    last decision keeps writers out until it is saved. Raises NoRulebook.
+    or answers None, where the version has moved or there is more to save. `alone` keeps writers out of every save
+    before it looks again: for what is numbered, or told in the feed. Where the version changed every time, the last
+    decision keeps them out until it is saved. Raises NoRulebook.
     """
     wanted = tuple(machine_ids)
     for _ in range(FREE_TRIES):
@@ -53,6 +56,8 @@ def at_one_version(
         if saved is not None:
             return saved
         with transaction.atomic():
+            if alone:
+                lock_feed()
             if loading.standing() == standing and loading.unchanged(machines.values()):
                 return save(standing, rulebook, decided)
     with transaction.atomic():

@@ -16,7 +16,7 @@ from catalog.domain.rules import Rulebook
 from catalog.loading import LoadedMachine, LoadedPart, LoadedSpecification
 from catalog.models import Machine, Status, WorkOrder, WorkState
 from catalog.usecases.asked import NamedPart, named_part
-from catalog.usecases.one_version import Asking
+from catalog.usecases.one_version import Asking, Machines, machine_in_use
 from catalog.usecases.part_finding import PartFinder
 from catalog.usecases.reading import Published
 from catalog.usecases.refusals import (
@@ -78,11 +78,11 @@ class KitAsked:
         return told
 
 
-def understood(body: Body, asking: Asking, known: Published) -> KitAsked:
+def understood(body: Body, asking: Asking, known: Published, machines: Machines) -> KitAsked:
     """Raises what `Gathered.tell` raises, with every problem of the body; PlanUnknown with what to ask."""
     problems, found = Gathered(), dict[str, Any]()
     with problems.each():
-        found["machine"] = machine_for_work(asking.dealer, body["machine"])
+        found["machine"] = _machine_for_work(asking.dealer, body["machine"])
     with problems.each():
         found["branch"] = branch_meant(asking.dealer, body.get("branch"))
     if "machine" in found:
@@ -93,7 +93,7 @@ def understood(body: Body, asking: Asking, known: Published) -> KitAsked:
             order = found.get("work_order")
             found |= _days(body, found["branch"].today(asking.now), None if order is None else order.planned_on)
     problems.tell()
-    engine = engine_asked(found["machine"], found["as_of"], known)
+    engine = _engine_asked(found["machine"], machines, found["as_of"], known)
     plan, read = _plan(engine, found["machine"])
     names = [named_part(entry["part"], f"/extras/{at}/part") for at, entry in enumerate(body.get("extras") or ())]
     parts, extras = parts_named(_of_plan(read), names, known.standing.stamp)
@@ -109,7 +109,7 @@ def understood(body: Body, asking: Asking, known: Published) -> KitAsked:
     )  # fmt: skip
 
 
-def machine_for_work(dealer: Dealer, number: UUID) -> Machine:
+def _machine_for_work(dealer: Dealer, number: UUID) -> Machine:
     """Raises UnknownMachine and MachineWithdrawn."""
     rows = Machine.objects.visible_to(dealer).select_related("specification", "customer", "dealer")
     machine: Machine | None = rows.filter(pk=number).first()
@@ -149,9 +149,9 @@ def _days(body: Body, today: date, planned: date | None) -> dict[str, date]:
     return {"as_of": as_of, "fitted_on": fitted_on}
 
 
-def engine_asked(machine: Machine, as_of: date, known: Published) -> EngineAsked:
+def _engine_asked(machine: Machine, machines: Machines, as_of: date, known: Published) -> EngineAsked:
     """The machine as it was known on that day, and its plan: what service work asks, without what was done to it."""
-    loaded = catalogue.machines(machine.dealer, [machine.pk])[machine.pk]
+    loaded = machine_in_use(machines, machine.pk)
     engine = engine_of(machine)
     built = None if engine is None else catalogue.specifications(known.standing.stamp, {engine}).get(engine)
     chosen = ServiceFile.objects.filter(machine=machine).values_list("plan", flat=True).first()

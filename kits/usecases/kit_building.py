@@ -8,31 +8,31 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Max
 from django.urls import reverse
 
 from catalog import loading as catalogue
 from catalog.domain.answers import Fact
-from catalog.usecases.one_version import Asking
-from catalog.usecases.reading import published
+from catalog.domain.rules import Rulebook
+from catalog.loading import Standing
+from catalog.usecases.checking import Batch
+from catalog.usecases.one_version import Asking, Machines, at_one_version
+from catalog.usecases.reading import Published
 from kits.domain.kit_lines import Engine, EngineCounts, LeftOut, Line, contents, who_fits
 from kits.domain.kit_settling import settled
 from kits.domain.packing import Nature, keeps_out
 from kits.loading.kit_supply import KitSupply, handling_of, kit_supply
 from kits.models import Kit, PartHandling
 from kits.usecases.kit_asking import KitAsked, nature_of, understood
-from kits.usecases.kit_deciding import Decided, ToDecide, decide
+from kits.usecases.kit_deciding import Decided, ToDecide, decide_at
 from kits.usecases.kit_documents import shown
 from kits.usecases.kit_events import tell
 from kits.usecases.kit_saving import as_saved, left_out_document, save_lines
 from kits.usecases.kit_taking import Taken, taken_by
 from kits.usecases.kit_work import KitWork, work_document, work_of
-from service.operations.changes import lock_feed
 from service.operations.idempotency import Claim
 from service.operations.models import Dealer
 
-FREE_TRIES = 4
 INJECTORS = ("injector", "diesel_injector")
 
 
@@ -43,46 +43,40 @@ class Built:
     asked: KitAsked
     work: KitWork
     lines: tuple[Decided, ...]
+    checks: Batch
     taken: Taken
     left_out: tuple[LeftOut, ...]
     supply: KitSupply
     handling: Mapping[int, PartHandling]
-    version: int
-    rulebook: int
 
 
 def build_kit(body: Mapping[str, Any], asking: Asking, claim: Claim) -> Kit:
     """Build, save and complete the claim in the same transaction. Raises what `understood` and `work_of` do.
 
-    Where the catalogue or the machine changed meanwhile it is built again; at the last with writers kept out.
+    Where the catalogue or the machine changed meanwhile it is built again; at the last with writers kept out. Of the
+    plan the kit keeps the version, so a later one shows.
     """
-    for _ in range(FREE_TRIES):
-        built = _built(body, asking)
-        with transaction.atomic():
-            lock_feed()
-            if _stands(built):
-                return _saved(built, asking, claim)
-    with transaction.atomic():
-        lock_feed()
-        return _saved(_built(body, asking), asking, claim)
+
+    def built(standing: Standing, rulebook: Rulebook, machines: Machines) -> Built:
+        return _built(body, asking, Published(standing, rulebook), machines)
+
+    def save(standing: Standing, _rulebook: Rulebook, found: Built) -> Kit:
+        return _saved(found, standing, asking, claim)
+
+    return at_one_version(asking.dealer, (body["machine"],), built, save, alone=True)
 
 
-def _built(body: Mapping[str, Any], asking: Asking) -> Built:
-    known = published()
-    asked = understood(body, asking, known)
+def _built(body: Mapping[str, Any], asking: Asking, known: Published, machines: Machines) -> Built:
+    asked = understood(body, asking, known, machines)
     work = work_of(asked)
     found = contents(work.tasks, engine_of(asked, work), asked.extras, licensed=asked.licensed)
     lines = [to_decide(_asked_more(line, work), asked) for line in found.lines]
-    found_now = decide(lines, asked.machine.pk, asking)
+    found_now, checks = decide_at(lines, asked.machine.pk, known, machines, asking)
     handling = _handling(found_now, asked)
     decided, kept_out = _without_kept_out(found_now, asked, handling)
     supply = kit_supply(asking.dealer, {used.id for one in decided for used in one.uses})
-    checks = [one.check for one in decided if one.check is not None]
-    return Built(
-        asked, work, decided, taken_by(decided, asked.branch, supply.prices), (*found.left_out, *kept_out),
-        supply, handling, version=checks[0].catalogue_version if checks else known.standing.version,
-        rulebook=checks[0].rulebook_id if checks else known.standing.rulebook,
-    )  # fmt: skip
+    taken = taken_by(decided, asked.branch, supply.prices)
+    return Built(asked, work, decided, checks, taken, (*found.left_out, *kept_out), supply, handling)
 
 
 def engine_of(asked: KitAsked, work: KitWork) -> Engine:
@@ -145,13 +139,9 @@ def _asking(one: Decided, facts: Sequence[Fact]) -> Decided:
     return Decided(line, one.part, settled(line, one.settled.check), one.check)
 
 
-def _stands(built: Built) -> bool:
-    """Whether what was decided from is still so. Of the plan the kit keeps the version, so a later one shows."""
-    return catalogue.standing().version == built.version and catalogue.unchanged([built.asked.engine.machine])
-
-
-def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
+def _saved(built: Built, standing: Standing, asking: Asking, claim: Claim) -> Kit:
     asked = built.asked
+    built.checks.record(asking.now)
     kit = Kit(
         dealer=asking.dealer,
         branch=asked.branch,
@@ -166,8 +156,8 @@ def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
         as_of=asked.as_of,
         fitted_on=asked.fitted_on,
         complete=all(one.settled.settled for one in built.lines),
-        catalogue_version=built.version,
-        rulebook_id=built.rulebook,
+        catalogue_version=standing.version,
+        rulebook_id=standing.rulebook,
         built_at=asking.now,
         built_by=asking.asked_by,
     )

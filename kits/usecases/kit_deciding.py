@@ -12,8 +12,9 @@ from catalog.domain.answers import Fact, Verdict
 from catalog.domain.parts import PartKey
 from catalog.models import Check
 from catalog.usecases.approval_reading import approvals_applying
-from catalog.usecases.checking import check_batch
-from catalog.usecases.one_version import Asking
+from catalog.usecases.checking import Batch, batch_at, check_batch
+from catalog.usecases.one_version import Asking, Machines
+from catalog.usecases.reading import Published
 from kits.domain.kit_changes import Standing
 from kits.domain.kit_lines import Line, Unit
 from kits.domain.kit_settling import Alternative, LineCheck, LineState, SettledLine, Use, settled
@@ -56,21 +57,39 @@ class Decided:
 
 def decide(lines: Sequence[ToDecide], machine: UUID, asking: Asking) -> tuple[Decided, ...]:
     """Every line decided now, in order. All that names a part and a position is asked and recorded in one batch."""
-    places = [at for at, one in enumerate(lines) if asked_about(one)]
-    bodies = [_question(lines[at], machine) for at in places]
-    found: dict[int, Check | DomainError] = {}
+    bodies = _questions(lines, machine)
+    outcomes: tuple[Check | DomainError, ...] = ()
     if bodies:
         outcomes = check_batch(
             bodies, dealer=asking.dealer, asked_by=asking.asked_by, now=asking.now, tell=lambda _error, _at: {}
         )
-        found = dict(zip(places, outcomes, strict=True))
-    checks = [one for one in found.values() if isinstance(one, Check)]
+    return _all_decided(lines, outcomes, asking)
+
+
+def decide_at(
+    lines: Sequence[ToDecide], machine: UUID, known: Published, machines: Machines, asking: Asking
+) -> tuple[tuple[Decided, ...], Batch]:
+    """The same at a version that is looked at again before anything is saved; with the checks, to be recorded then."""
+    batch = batch_at(_questions(lines, machine), known.standing, known.rulebook, machines, asking)
+    return _all_decided(lines, batch.checks, asking), batch
+
+
+def _all_decided(
+    lines: Sequence[ToDecide], outcomes: Sequence[Check | DomainError], asking: Asking
+) -> tuple[Decided, ...]:
+    """Each line by its own of the outcomes, which are those of the lines asked about."""
+    checks = [one for one in outcomes if isinstance(one, Check)]
     approvals = approvals_applying(checks, asking.dealer, asking.now)
-    return tuple(_decided(one, found.get(at), approvals) for at, one in enumerate(lines))
+    found = iter(outcomes)
+    return tuple(_decided(one, next(found) if asked_about(one) else None, approvals) for one in lines)
 
 
 def asked_about(one: ToDecide) -> bool:
     return one.part is not None and one.line.position is not None and one.line.quantity is not None
+
+
+def _questions(lines: Sequence[ToDecide], machine: UUID) -> list[dict[str, Any]]:
+    return [_question(one, machine) for one in lines if asked_about(one)]
 
 
 def _question(one: ToDecide, machine: UUID) -> dict[str, Any]:
