@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from rest_framework.exceptions import ValidationError
@@ -10,11 +10,12 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 
 from service.http.conditional import not_modified, require_match, shown_as, strong_etag, tagged
+from service.http.plain_reading import PlainReader
 from service.http.serializers import StrictSerializer
 
 
-def body_of(request: Request, shape: type[StrictSerializer]) -> dict[str, Any]:
-    """The body, its shape checked. Raises DRF's ValidationError with every fault."""
+def body_of(request: Request, shape: Callable[[], StrictSerializer | PlainReader]) -> dict[str, Any]:
+    """The body, its shape checked; `shape` makes what reads it. Raises DRF's ValidationError with every fault."""
     if not isinstance(request.data, Mapping):
         raise ValidationError("Expected an object.", code="not_an_object")
     found: dict[str, Any] = shape().run_validation(request.data)

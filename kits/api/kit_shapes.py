@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from functools import cache
 from typing import Any
 
 from rest_framework import serializers
@@ -14,6 +15,7 @@ from kits.api.record_shapes import PERSON_LENGTH, ShownShape
 from kits.api.service_fields import Hours
 from kits.models.kit import WHY_LENGTH
 from service.http.fields import Day, DecimalString, Flag, Identifier, Text, Whole
+from service.http.plain_reading import PlainReader
 from service.http.serializers import StrictSerializer
 
 MOST_TASKS, MOST_EXTRAS, MOST_LINES = 200, 50, 500
@@ -81,6 +83,11 @@ class KitShape(StrictSerializer):
         if sum(name in attrs for name in ("level", "tasks", "due_within")) != 1:
             raise ValidationError({"level": [ErrorDetail(ONE_WAY, code="in_one_way")]})
         return attrs
+
+
+@cache
+def kit_reader() -> PlainReader:
+    return PlainReader(KitShape())
 
 
 class LineChangeShape(StrictSerializer):

@@ -21,7 +21,7 @@ from catalog.usecases.one_version import Asking
 from kits.api import kit_examples as examples
 from kits.api import kit_schemas as schemas
 from kits.api import vocabulary
-from kits.api.kit_shapes import KitChangeShape, KitShape
+from kits.api.kit_shapes import KitChangeShape, KitShape, kit_reader
 from kits.usecases.kit_approvals import as_they_stand
 from kits.usecases.kit_building import build_kit
 from kits.usecases.kit_documents import kit_document, kit_head, shown
@@ -86,7 +86,7 @@ class KitsView(APIView):
         asked = asking(request)
 
         def act(claim: Claim) -> None:
-            build_kit(body_of(request, KitShape), asked, claim)
+            build_kit(body_of(request, kit_reader), asked, claim)
 
         return answer_once(request, act, now=asked.now, view=self, required=True)
 
