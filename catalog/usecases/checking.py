@@ -63,7 +63,16 @@ class Batch:
     """Questions decided at one version, each with its check made ready to be saved, or its problem, in order."""
 
     outcomes: tuple[Decided | DomainError, ...]
-    checks: tuple[Check | DomainError, ...]
+    recorded: tuple[Recorded | DomainError, ...]
+
+    @property
+    def checks(self) -> tuple[Check | DomainError, ...]:
+        return tuple(one.check if isinstance(one, Recorded) else one for one in self.recorded)
+
+    @property
+    def answers(self) -> dict[UUID, Mapping[str, Any]]:
+        """The document of each answer, by its check."""
+        return {one.check.pk: one.answer for one in self.recorded if isinstance(one, Recorded)}
 
     def record(self, now: datetime) -> None:
         """Save the checks, and what is wrong in the data; in the transaction that looked at the version again."""
@@ -202,11 +211,11 @@ def _refuse_too_many(bodies: Sequence[Body | DomainError]) -> None:
 
 
 def _batch(outcomes: Sequence[Decided | DomainError], standing: Standing, rulebook: Rulebook, asking: Asking) -> Batch:
-    checks = tuple(
-        outcome if isinstance(outcome, DomainError) else _record(outcome, standing, rulebook, asking).check
+    recorded = tuple(
+        outcome if isinstance(outcome, DomainError) else _record(outcome, standing, rulebook, asking)
         for outcome in outcomes
     )
-    return Batch(tuple(outcomes), checks)
+    return Batch(tuple(outcomes), recorded)
 
 
 def weigh_batch(bodies: Sequence[Body], *, dealer: Dealer, asked_by: str, now: datetime) -> Weighed:

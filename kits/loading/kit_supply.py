@@ -6,16 +6,19 @@ from collections import defaultdict
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import lru_cache
 from typing import Any
+from uuid import UUID
 
 from catalog.domain.parts import PartKey
-from catalog.models import Customer, Part, PartContent, Status
+from catalog.loading.written import STATEMENTS_KEPT, Written, written
+from catalog.models import Customer, PartContent, Status
 from kits.domain.packing import SheetSent as Sent
 from kits.domain.stock import Batch, Incoming, StockItem, still_promised
 from kits.domain.supply_prices import counted
-from kits.loading.stock import PartSize, prices
+from kits.loading.stock import PartSize
 from kits.models import Incoming as IncomingRow
-from kits.models import PartHandling, SheetSent, StockBatch, SupplierPrice
+from kits.models import PartHandling, SheetSent, SupplierPrice
 from kits.models import StockItem as ItemRow
 from service.operations.models import Branch, Dealer
 
@@ -41,25 +44,40 @@ class KitShelf:
 
 
 def kit_shelves(branch: Branch, parts: Collection[int], today: date) -> dict[PartSize, KitShelf]:
-    """What is recorded at the branch of these parts, in three statements. What is not recorded is not known.
+    """What is recorded at the branch of these parts, in two statements. What is not recorded is not known.
 
     What is on its way and was promised for a day before `today` has no promise.
     """
-    items = {"item__branch": branch, "item__part__in": sorted(parts)}
-    batches: dict[int, list[Any]] = defaultdict(list)
-    columns = ("item", "bin", "on_hand", "reserved", "date_code", "expires", "pk")
-    for item, *batch in StockBatch.objects.filter(**items).order_by("pk").values_list(*columns):
-        batches[item].append(batch)
+    if not parts:
+        return {}
+    asked = (branch.pk, *sorted(parts))
     incoming: dict[int, list[Incoming]] = defaultdict(list)
-    promised = ("item", "quantity", "promised_latest", "assigned")
-    for item, pieces, latest, assigned in IncomingRow.objects.filter(**items).order_by("pk").values_list(*promised):
+    for item, pieces, latest, assigned in _incoming(len(parts)).rows(*asked):
         incoming[item].append(Incoming(pieces, still_promised(latest, today), assigned))
-    rows = ItemRow.objects.filter(branch=branch, part__in=sorted(parts)).order_by("pk")
-    found = rows.values_list("pk", "part", "content", "ages", "part__maker__code", "part__number")
+    items: dict[int, tuple[Any, ...]] = {}
+    batches: dict[int, list[Any]] = defaultdict(list)
+    for pk, part, content, ages, maker, number, *batch in _items(len(parts)).rows(*asked):
+        items[pk] = part, content, ages, (maker, number)
+        if batch[-1] is not None:  # an item without batches has one row
+            batches[pk].append(batch)
     return {
-        (part, content): _shelf((maker, number), batches[pk], tuple(incoming[pk]), ages=ages)
-        for pk, part, content, ages, maker, number in found
+        (part, content): _shelf(key, batches[pk], tuple(incoming[pk]), ages=ages)
+        for pk, (part, content, ages, key) in items.items()
     }
+
+
+@lru_cache(maxsize=STATEMENTS_KEPT)
+def _items(parts: int) -> Written:
+    columns = ("pk", "part", "content", "ages", "part__maker__code", "part__number")
+    batch = ("bin", "on_hand", "reserved", "date_code", "expires", "pk")
+    rows = ItemRow.objects.filter(branch=0, part__in=range(parts)).order_by("pk", "batches__pk")
+    return written(rows.values_list(*columns, *(f"batches__{column}" for column in batch)), 1 + parts)
+
+
+@lru_cache(maxsize=STATEMENTS_KEPT)
+def _incoming(parts: int) -> Written:
+    rows = IncomingRow.objects.filter(item__branch=0, item__part__in=range(parts)).order_by("pk")
+    return written(rows.values_list("item", "quantity", "promised_latest", "assigned"), 1 + parts)
 
 
 def _shelf(part: PartKey, rows: Sequence[Any], incoming: tuple[Incoming, ...], *, ages: bool) -> KitShelf:
@@ -78,8 +96,8 @@ def handling_of(dealer: Dealer, parts: Collection[int]) -> dict[int, PartHandlin
 
 
 def sheets_sent(customer: Customer | None, parts: Collection[int]) -> tuple[Sent, ...]:
-    """The safety sheets of these parts that the customer has had; one statement, or none without a customer."""
-    if customer is None:
+    """The safety sheets of these parts that the customer has had; one statement, or none without either."""
+    if customer is None or not parts:
         return ()
     rows = SheetSent.objects.filter(customer=customer, part__in=sorted(parts))
     found = rows.values_list("part__maker__code", "part__number", "revision")
@@ -90,23 +108,57 @@ def sheets_sent(customer: Customer | None, parts: Collection[int]) -> tuple[Sent
 class BoxedKit:
     """A boxed kit of the catalogue with what it holds: pieces by part."""
 
-    part: Part
+    id: int
+    key: PartKey
+    name: str
     holds: Mapping[int, int]
 
 
 def boxed_kits(parts: Collection[int]) -> tuple[BoxedKit, ...]:
-    """The living kits that hold any of these parts, each with all that it holds; two statements, or one."""
-    holding = PartContent.objects.filter(part__in=sorted(parts), container__status=Status.ACTIVE)
-    containers = sorted(set(holding.values_list("container", flat=True)))
-    if not containers:
+    """The living kits that hold any of these parts, each with all that it holds; one statement, or none."""
+    if not parts:
         return ()
-    rows = PartContent.objects.filter(container__in=containers).select_related("container__maker")
     holds: dict[int, dict[int, int]] = defaultdict(dict)
-    boxes: dict[int, Any] = {}
-    for row in rows.defer("container__facts").order_by("pk"):
-        holds[row.container_id][row.part_id] = row.quantity
-        boxes[row.container_id] = row.container
-    return tuple(BoxedKit(box, holds[number]) for number, box in boxes.items())
+    boxes: dict[int, tuple[PartKey, str]] = {}
+    for box, maker, number, name, part, pieces in _boxes(len(parts)).rows(*sorted(parts)):
+        holds[box][part] = pieces
+        boxes[box] = (maker, number), name
+    return tuple(BoxedKit(box, key, name, holds[box]) for box, (key, name) in boxes.items())
+
+
+@lru_cache(maxsize=STATEMENTS_KEPT)
+def _boxes(parts: int) -> Written:
+    holding = PartContent.objects.filter(part__in=range(parts)).values("container")
+    rows = PartContent.objects.filter(container__in=holding).filter(container__status=Status.ACTIVE).order_by("pk")
+    box = ("container", "container__maker__code", "container__number", "container__name")
+    return written(rows.values_list(*box, "part", "quantity"), parts)
+
+
+@dataclass(frozen=True, slots=True)
+class PartPrice:
+    """What a supplier asks for so many pieces, or containers of `content` microlitres, in ten-thousandths."""
+
+    part_id: int
+    key: PartKey
+    content: int | None
+    price: int
+    currency: str
+    price_for: int
+
+
+def part_prices(dealer: Dealer, parts: Collection[int]) -> tuple[PartPrice, ...]:
+    """What suppliers who are not withdrawn ask for these parts, in one statement, or none."""
+    if not parts:
+        return ()
+    rows = _prices(len(parts)).rows(dealer.pk, *sorted(parts))
+    return tuple(PartPrice(part, (maker, number), *price) for part, maker, number, *price in rows)
+
+
+@lru_cache(maxsize=STATEMENTS_KEPT)
+def _prices(parts: int) -> Written:
+    rows = SupplierPrice.objects.filter(dealer=UUID(int=0), part__in=range(parts)).filter(supplier__status="active")
+    columns = ("part", "part__maker__code", "part__number", "content", "price", "currency", "price_for")
+    return written(rows.order_by("supplier__code", "pk").values_list(*columns), 1 + parts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,10 +166,10 @@ class KitSupply:
     """What suppliers ask for the parts of a kit, and for the boxed kits that hold any of them."""
 
     boxes: tuple[BoxedKit, ...]
-    prices: tuple[SupplierPrice, ...]
+    prices: tuple[PartPrice, ...]
 
 
 def kit_supply(dealer: Dealer, parts: Collection[int]) -> KitSupply:
-    """Two or three statements."""
+    """Two statements."""
     boxes = boxed_kits(parts)
-    return KitSupply(boxes, prices(dealer, sorted({*parts, *(box.part.pk for box in boxes)})))
+    return KitSupply(boxes, part_prices(dealer, {*parts, *(box.id for box in boxes)}))

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
+from functools import lru_cache
 from uuid import UUID
 
 from django.db.models import QuerySet
 
+from catalog.loading.written import STATEMENTS_KEPT, Written, written
+from catalog.models import Maker, Part
 from kits.models import Kit, KitEvent, KitLine, KitUse, Reservation
 from service.operations.models import Dealer
 
@@ -57,3 +61,19 @@ def with_lines(row: Kit) -> LoadedKit:
         uses.setdefault(use.line_id, []).append((use, tuple(reservations.get(use.pk, ()))))
     events = tuple(KitEvent.objects.filter(kit=row))
     return LoadedKit(row, tuple(LoadedLine(line, tuple(uses.get(line.pk, ()))) for line in lines), events)
+
+
+def parts_shown(ids: Collection[int]) -> dict[int, Part]:
+    """Parts as far as a kit shows and packs them, by id, with their makers; one statement, or none."""
+    if not ids:
+        return {}
+    return {
+        pk: Part(pk, number=number, name=name, category=category, supplied_as=supplied, maker=Maker(maker, code))
+        for pk, number, name, category, supplied, maker, code in _parts(len(ids)).rows(*sorted(ids))
+    }
+
+
+@lru_cache(maxsize=STATEMENTS_KEPT)
+def _parts(parts: int) -> Written:
+    columns = ("pk", "number", "name", "category", "supplied_as", "maker", "maker__code")
+    return written(Part.objects.filter(pk__in=range(parts)).values_list(*columns), parts)

@@ -25,7 +25,7 @@ from kits.loading.kit_supply import KitSupply, handling_of, kit_supply
 from kits.models import Kit, PartHandling
 from kits.usecases.kit_asking import KitAsked, nature_of, understood
 from kits.usecases.kit_deciding import Decided, ToDecide, decide_at
-from kits.usecases.kit_documents import shown
+from kits.usecases.kit_documents import AtHand, shown
 from kits.usecases.kit_events import tell
 from kits.usecases.kit_saving import as_saved, left_out_document, save_lines
 from kits.usecases.kit_taking import Taken, taken_by
@@ -40,6 +40,7 @@ INJECTORS = ("injector", "diesel_injector")
 class Built:
     """A kit decided and not saved yet."""
 
+    known: Published
     asked: KitAsked
     work: KitWork
     lines: tuple[Decided, ...]
@@ -60,8 +61,8 @@ def build_kit(body: Mapping[str, Any], asking: Asking, claim: Claim) -> Kit:
     def built(standing: Standing, rulebook: Rulebook, machines: Machines) -> Built:
         return _built(body, asking, Published(standing, rulebook), machines)
 
-    def save(standing: Standing, _rulebook: Rulebook, found: Built) -> Kit:
-        return _saved(found, standing, asking, claim)
+    def save(_standing: Standing, _rulebook: Rulebook, found: Built) -> Kit:
+        return _saved(found, asking, claim)
 
     return at_one_version(asking.dealer, (body["machine"],), built, save, alone=True)
 
@@ -76,7 +77,7 @@ def _built(body: Mapping[str, Any], asking: Asking, known: Published, machines: 
     decided, kept_out = _without_kept_out(found_now, asked, handling)
     supply = kit_supply(asking.dealer, {used.id for one in decided for used in one.uses})
     taken = taken_by(decided, asked.branch, supply.prices)
-    return Built(asked, work, decided, checks, taken, (*found.left_out, *kept_out), supply, handling)
+    return Built(known, asked, work, decided, checks, taken, (*found.left_out, *kept_out), supply, handling)
 
 
 def engine_of(asked: KitAsked, work: KitWork) -> Engine:
@@ -139,8 +140,8 @@ def _asking(one: Decided, facts: Sequence[Fact]) -> Decided:
     return Decided(line, one.part, settled(line, one.settled.check), one.check)
 
 
-def _saved(built: Built, standing: Standing, asking: Asking, claim: Claim) -> Kit:
-    asked = built.asked
+def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
+    asked, standing = built.asked, built.known.standing
     built.checks.record(asking.now)
     kit = Kit(
         dealer=asking.dealer,
@@ -164,11 +165,9 @@ def _saved(built: Built, standing: Standing, asking: Asking, claim: Claim) -> Ki
     kit.save(force_insert=True)
     lines = save_lines(kit, built.lines, built.taken)
     event = tell(kit, "built", asking, {"lines": len(built.lines), "complete": kit.complete})
-    claim.complete(
-        201,
-        shown(as_saved(kit, lines, event), asking.now, built.supply, built.handling),
-        {"Location": reverse("kit", args=[kit.pk])},
-    )
+    at_hand = AtHand(built.supply, built.handling, built.known.rulebook, built.checks.answers)
+    document = shown(as_saved(kit, lines, event), asking.now, at_hand)
+    claim.complete(201, document, {"Location": reverse("kit", args=[kit.pk])})
     return kit
 
 

@@ -7,14 +7,13 @@ from typing import Any
 
 from kits.domain.kit_or_loose import LoosePart, kit_or_loose
 from kits.domain.money import Money, Rounding, line_total, totals_by_currency
-from kits.loading.kit_supply import BoxedKit
+from kits.loading.kit_supply import BoxedKit, PartPrice
 from kits.loading.stock import PartSize
-from kits.models import SupplierPrice
 from kits.usecases.kit_shelves import UseStock, money_document
 from kits.usecases.kit_taking import piece_price
 
 
-def prices_by_size(rows: Iterable[SupplierPrice], currency: str) -> dict[PartSize, Money]:
+def prices_by_size(rows: Iterable[PartPrice], currency: str) -> dict[PartSize, Money]:
     """Of each part and size the least that a supplier asks, in the branch's currency where any does."""
     found: dict[PartSize, Money] = {}
     for row in rows:
@@ -49,7 +48,7 @@ def boxed(kits: Iterable[BoxedKit], uses: Sequence[UseStock], prices: Mapping[Pa
     wanted = {one.use.part_id: one for one in uses if one.use.content is None}
     found = []
     for kit in kits:
-        price = prices.get((kit.part.pk, None))
+        price = prices.get((kit.id, None))
         fits = all(number in wanted and wanted[number].use.quantity >= count for number, count in kit.holds.items())
         if price is not None and fits:
             found.append(_against_loose(kit, price, wanted, prices))
@@ -68,7 +67,7 @@ def _against_loose(
         parts.append(LoosePart(key, count, same, free, short=bool(one.short)))
     against = kit_or_loose(price, tuple(parts))
     return {
-        "part": {"id": kit.part.pk, "maker": kit.part.maker.code, "number": kit.part.number, "name": kit.part.name},
+        "part": {"id": kit.id, "maker": kit.key[0], "number": kit.key[1], "name": kit.name},
         "price": money_document(price),
         "loose": None if against.loose is None else money_document(against.loose),
         "to_buy": None if against.to_buy is None else money_document(against.to_buy),

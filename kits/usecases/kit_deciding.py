@@ -63,7 +63,8 @@ def decide(lines: Sequence[ToDecide], machine: UUID, asking: Asking) -> tuple[De
         outcomes = check_batch(
             bodies, dealer=asking.dealer, asked_by=asking.asked_by, now=asking.now, tell=lambda _error, _at: {}
         )
-    return _all_decided(lines, outcomes, asking)
+    answers = {one.pk: json.loads(one.answer) for one in outcomes if isinstance(one, Check)}
+    return _all_decided(lines, outcomes, answers, asking)
 
 
 def decide_at(
@@ -71,17 +72,20 @@ def decide_at(
 ) -> tuple[tuple[Decided, ...], Batch]:
     """The same at a version that is looked at again before anything is saved; with the checks, to be recorded then."""
     batch = batch_at(_questions(lines, machine), known.standing, known.rulebook, machines, asking)
-    return _all_decided(lines, batch.checks, asking), batch
+    return _all_decided(lines, batch.checks, batch.answers, asking), batch
 
 
 def _all_decided(
-    lines: Sequence[ToDecide], outcomes: Sequence[Check | DomainError], asking: Asking
+    lines: Sequence[ToDecide],
+    outcomes: Sequence[Check | DomainError],
+    answers: Mapping[UUID, Answer],
+    asking: Asking,
 ) -> tuple[Decided, ...]:
-    """Each line by its own of the outcomes, which are those of the lines asked about."""
+    """Each line by its own of the outcomes, which are those of the lines asked about; `answers` are by check."""
     checks = [one for one in outcomes if isinstance(one, Check)]
     approvals = approvals_applying(checks, asking.dealer, asking.now)
     found = iter(outcomes)
-    return tuple(_decided(one, next(found) if asked_about(one) else None, approvals) for one in lines)
+    return tuple(_decided(one, next(found) if asked_about(one) else None, answers, approvals) for one in lines)
 
 
 def asked_about(one: ToDecide) -> bool:
@@ -101,7 +105,10 @@ def _question(one: ToDecide, machine: UUID) -> dict[str, Any]:
 
 
 def _decided(
-    one: ToDecide, outcome: Check | DomainError | None, approvals: Mapping[UUID, Mapping[str, Any]]
+    one: ToDecide,
+    outcome: Check | DomainError | None,
+    answers: Mapping[UUID, Answer],
+    approvals: Mapping[UUID, Mapping[str, Any]],
 ) -> Decided:
     if isinstance(outcome, DomainError):
         refused = SettledLine(one.line, LineState.NOT_CHECKED, (outcome.message,))
@@ -109,8 +116,7 @@ def _decided(
     if outcome is None:
         found = settled(one.line, None)
         return Decided(one.line, one.part, found, None, _own(one, found))
-    answer = json.loads(outcome.answer)
-    approval = approvals.get(outcome.pk)
+    answer, approval = answers[outcome.pk], approvals.get(outcome.pk)
     found = settled(one.line, _line_check(outcome, answer, None if approval is None else approval["id"]))
     asked = _unnumbered(one.line, answer) if found.settled else ()
     if asked:

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
+from catalog.domain.rules import Rulebook
 from catalog.models import Part
 from catalog.usecases.answers import instant
 from kits.domain.kit_lines import Unit
 from kits.domain.kit_settling import SETTLED, LineState
 from kits.domain.kit_steps import ENDED
+from kits.domain.packing import Packing
 from kits.loading.kit_supply import KitSupply, kit_shelves, kit_supply
 from kits.loading.kits import LoadedKit, LoadedLine, with_lines
 from kits.models import Kit, KitEvent, KitLine, PartHandling
@@ -28,17 +32,22 @@ def kit_document(kit: Kit, now: datetime) -> dict[str, Any]:
     return shown(with_lines(kit), now)
 
 
-def shown(
-    loaded: LoadedKit,
-    now: datetime,
-    supply: KitSupply | None = None,
-    handling: Mapping[int, PartHandling] | None = None,
-) -> dict[str, Any]:
-    """The same of a kit whose rows are at hand; so may be prices, and what is recorded of handling its parts."""
+@dataclass(frozen=True, slots=True)
+class AtHand:
+    """What whoever built a kit has loaded and decided already: `answers` are the documents of its checks."""
+
+    supply: KitSupply
+    handling: Mapping[int, PartHandling]
+    rulebook: Rulebook
+    answers: Mapping[UUID, Mapping[str, Any]]
+
+
+def shown(loaded: LoadedKit, now: datetime, at_hand: AtHand | None = None) -> dict[str, Any]:
+    """The same of a kit whose rows are loaded, and whatever else is at hand."""
     loaded = as_it_stands(loaded, now)
     kit = loaded.row
     parts = {use.part_id for line in loaded.lines for use, _ in line.uses}
-    supply = supply or kit_supply(kit.dealer, parts)
+    supply = kit_supply(kit.dealer, parts) if at_hand is None else at_hand.supply
     costs = prices_by_size(supply.prices, kit.branch.currency)
     shelves = kit_shelves(kit.branch, parts, kit.branch.today(now))
     stocks = [
@@ -49,9 +58,9 @@ def shown(
         for line in loaded.lines
     ]
     flat = [stock for of_line in stocks for stock in of_line]
-    answers = [None if line.row.check_made is None else json.loads(line.row.check_made.answer) for line in loaded.lines]
+    answers = [_answer(line.row, at_hand) for line in loaded.lines]
     lefts = _left_over(loaded.lines, answers)
-    packing = kit.packing or packing_document(packing_of(kit, ((one.use, one.use.quantity) for one in flat), handling))
+    packing = kit.packing or packing_document(_packing(kit, flat, at_hand))
     return {
         **kit_head(kit),
         "plan": {"id": str(kit.plan_id), "code": kit.plan.code, "version": kit.plan_version,
@@ -73,6 +82,18 @@ def shown(
         "catalogue_version": kit.catalogue_version,
         "rulebook": kit.rulebook_id,
     }  # fmt: skip
+
+
+def _answer(row: KitLine, at_hand: AtHand | None) -> Any:
+    """The answer of the line's check; None where it was not checked."""
+    if row.check_made is None:
+        return None
+    return json.loads(row.check_made.answer) if at_hand is None else at_hand.answers[row.check_made.pk]
+
+
+def _packing(kit: Kit, stocks: Iterable[UseStock], at_hand: AtHand | None) -> Packing:
+    uses = [(one.use, one.use.quantity) for one in stocks]
+    return packing_of(kit, uses) if at_hand is None else packing_of(kit, uses, at_hand.handling, at_hand.rulebook)
 
 
 def kit_head(kit: Kit) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from catalog import loading as catalogue
 from catalog.domain.parts import SuppliedAs
+from catalog.domain.rules import Rulebook
 from catalog.models import Part
 from kits.domain.packing import Goods, Packed, Packing, TransportClass, pack
 from kits.domain.transport_classes import unless_recorded
@@ -18,18 +19,26 @@ NOBODY = ""  # of a machine without a customer no sheet is known to have gone ou
 
 
 def packing_of(
-    kit: Kit, uses: Iterable[tuple[KitUse, int]], handling: Mapping[int, PartHandling] | None = None
+    kit: Kit,
+    uses: Iterable[tuple[KitUse, int]],
+    handling: Mapping[int, PartHandling] | None = None,
+    rulebook: Rulebook | None = None,
 ) -> Packing:
-    """Uses with the pieces to be packed of each; two statements, or one where what is recorded of handling is given."""
+    """Uses with the pieces to be packed of each, in three statements at the most.
+
+    One less where what is recorded of handling is given, one less where the kit's rulebook is.
+    """
     found = tuple(uses)
     ids = {use.part_id for use, _ in found}
     handling = handling_of(kit.dealer, ids) if handling is None else handling
     customer = kit.machine.customer
-    categories = frozenset(catalogue.load_rulebook_numbered(kit.rulebook_id).categories)
+    rulebook = catalogue.load_rulebook_numbered(kit.rulebook_id) if rulebook is None else rulebook
+    categories = frozenset(rulebook.categories)
     lines = tuple(
         Packed(_goods(use.part, handling.get(use.part_id), categories), pieces) for use, pieces in found if pieces
     )
-    return pack(lines, NOBODY if customer is None else str(customer.pk), sheets_sent(customer, ids))
+    with_sheets = {part for part in ids if part in handling and handling[part].sheet_revision}
+    return pack(lines, NOBODY if customer is None else str(customer.pk), sheets_sent(customer, with_sheets))
 
 
 def _goods(part: Part, handling: PartHandling | None, categories: frozenset[str]) -> Goods:

@@ -6,9 +6,8 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from catalog.domain.answers import Fact
-from catalog.models import Part
 from kits.domain.kit_lines import LeftOut
-from kits.loading.kits import LoadedKit, LoadedLine
+from kits.loading.kits import LoadedKit, LoadedLine, parts_shown
 from kits.loading.stock import PartSize
 from kits.models import Kit, KitEvent, KitLine, KitUse
 from kits.usecases.kit_deciding import Decided
@@ -28,9 +27,9 @@ def save_lines(kit: Kit, decided: Sequence[Decided], taken: Taken) -> Saved:
 
 
 def as_saved(kit: Kit, saved: Saved, event: KitEvent) -> LoadedKit:
-    """A new kit as it would be loaded; one statement, for the parts."""
+    """A new kit as it would be loaded, its parts as far as they are shown; one statement, for these."""
     ids = {row.part_id for row, _ in saved} | {use.part_id for _, uses in saved for use in uses}
-    parts = Part.objects.select_related("maker").defer("facts").in_bulk(ids - {None})
+    parts = parts_shown(ids - {None})
     for row, uses in saved:
         row.part = parts.get(row.part_id)
         for use in uses:

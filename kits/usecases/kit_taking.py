@@ -12,7 +12,8 @@ from kits.domain.kit_fluids import FluidBought, FluidNeed, fluids
 from kits.domain.kit_lines import Unit
 from kits.domain.money import Money
 from kits.domain.supply_prices import pack_price
-from kits.loading.stock import PartSize, prices
+from kits.loading.kit_supply import PartPrice, part_prices
+from kits.loading.stock import PartSize
 from kits.models import SupplierPrice
 from kits.usecases.kit_deciding import Decided
 from service.operations.models import Branch
@@ -26,7 +27,7 @@ class Taken:
     missing: tuple[tuple[Fact, ...], ...]
 
 
-def taken_by(decided: Sequence[Decided], branch: Branch, asked: Sequence[SupplierPrice] | None = None) -> Taken:
+def taken_by(decided: Sequence[Decided], branch: Branch, asked: Sequence[PartPrice] | None = None) -> Taken:
     """Needs of one fluid are summed before containers are chosen, at the prices `asked`.
 
     Without these, one statement where any line is a fluid.
@@ -52,31 +53,30 @@ def taken_by(decided: Sequence[Decided], branch: Branch, asked: Sequence[Supplie
 
 
 def _bought(
-    needs: Sequence[FluidNeed], parts: Iterable[int], branch: Branch, asked: Sequence[SupplierPrice] | None
+    needs: Sequence[FluidNeed], parts: Iterable[int], branch: Branch, asked: Sequence[PartPrice] | None
 ) -> tuple[FluidBought, ...]:
     if not needs:
         return ()
-    rows = prices(branch.dealer, sorted(set(parts))) if asked is None else asked
+    rows = part_prices(branch.dealer, set(parts)) if asked is None else asked
     return fluids(needs, containers_of(rows), branch.currency)
 
 
-def containers_of(rows: Iterable[SupplierPrice]) -> dict[PartKey, tuple[Container, ...]]:
+def containers_of(rows: Iterable[PartPrice]) -> dict[PartKey, tuple[Container, ...]]:
     """Of each fluid its sizes, each at the least that a supplier asks for it in each currency."""
     least: dict[tuple[PartKey, int, str], Container] = {}
     for row in rows:
         if row.content is None:
             continue
-        part = row.part.maker.code, row.part.number
         price = piece_price(row)
-        known = least.get((part, row.content, row.currency))
+        known = least.get((row.key, row.content, row.currency))
         if known is None or price < known.price:
-            least[part, row.content, row.currency] = Container(f"{row.part.number} {row.content}", row.content, price)
+            least[row.key, row.content, row.currency] = Container(f"{row.key[1]} {row.content}", row.content, price)
     found: dict[PartKey, tuple[Container, ...]] = {}
     for (part, _, _), container in least.items():
         found[part] = (*found.get(part, ()), container)
     return found
 
 
-def piece_price(row: SupplierPrice) -> Money:
+def piece_price(row: SupplierPrice | PartPrice) -> Money:
     """What one piece, or one container, costs at this supplier."""
     return pack_price(Money(row.price, row.currency), row.price_for, 1)

@@ -1,0 +1,49 @@
+"""Statements that Django writes once, since writing one takes longer than running it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from django.db import connection
+from django.db.models import QuerySet
+
+STATEMENTS_KEPT = 32  # of each kind, one for every number of parameters it was asked with
+
+Convert = Callable[[Any, Any, Any], Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A list of values. `rest` are the parameters that never change and follow those given each time.
+
+    `converters` are by column Django's own, for what a database keeps otherwise than Python has it.
+    """
+
+    sql: str
+    rest: tuple[Any, ...]
+    converters: Mapping[int, tuple[Sequence[Convert], Any]]
+
+    def rows(self, *parameters: str | int | UUID) -> list[list[Any]]:
+        """What the list has with these parameters, which are in the order of the statement."""
+        with connection.cursor() as cursor:
+            cursor.execute(self.sql, (*map(_as_kept, parameters), *self.rest))
+            found = [list(row) for row in cursor.fetchall()]
+        for at, (converters, expression) in self.converters.items():
+            for convert in converters:
+                for row in found:
+                    row[at] = convert(row[at], expression, connection)
+        return found
+
+
+def written(rows: QuerySet[Any, Any], given: int) -> Written:
+    """The statement of a list of values; its first `given` parameters stand for those given each time."""
+    compiler = rows.query.get_compiler(connection=connection)
+    sql, parameters = compiler.as_sql()
+    return Written(sql, tuple(parameters[given:]), compiler.get_converters([column[0] for column in compiler.select]))
+
+
+def _as_kept(parameter: str | int | UUID) -> str | int | UUID:
+    return parameter.hex if isinstance(parameter, UUID) and not connection.features.has_native_uuid_field else parameter
