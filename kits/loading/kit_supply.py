@@ -11,7 +11,7 @@ from typing import Any
 from uuid import UUID
 
 from catalog.domain.parts import PartKey
-from catalog.loading.written import STATEMENTS_KEPT, Written, written
+from catalog.loading.written import STATEMENTS_KEPT, Written, WrittenRows, written, written_rows
 from catalog.models import Customer, PartContent, Status
 from kits.domain.packing import SheetSent as Sent
 from kits.domain.stock import Batch, Incoming, StockItem, still_promised
@@ -90,9 +90,16 @@ def _shelf(part: PartKey, rows: Sequence[Any], incoming: tuple[Incoming, ...], *
 
 
 def handling_of(dealer: Dealer, parts: Collection[int]) -> dict[int, PartHandling]:
-    """What is recorded of shipping and fitting these parts, in one statement."""
-    rows = PartHandling.objects.visible_to(dealer).filter(part__in=sorted(parts))
-    return {row.part_id: row for row in rows}
+    """What is recorded of shipping and fitting these parts, in one statement, or none."""
+    if not parts:
+        return {}
+    asked = sorted(set(parts))
+    return {row.part_id: row for row in _handling(len(asked)).rows(dealer.pk, *asked)}
+
+
+@lru_cache(maxsize=STATEMENTS_KEPT)
+def _handling(parts: int) -> WrittenRows[PartHandling]:
+    return written_rows(PartHandling.objects.filter(dealer=UUID(int=0), part__in=range(parts)), 1 + parts)
 
 
 def sheets_sent(customer: Customer | None, parts: Collection[int]) -> tuple[Sent, ...]:

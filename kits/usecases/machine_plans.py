@@ -6,10 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from uuid import UUID
 
-from django.db.models import Q
-
 from catalog.models import Machine, Status
 from kits.domain.plan_choice import Chosen, plan_for
+from kits.loading.plans import plans_offered
 from kits.models import ServicePlan
 from service.operations.models import Dealer
 
@@ -18,9 +17,10 @@ Engine = tuple[str, str]  # model and specification number
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A plan as the choice sees it."""
+    """A plan as the choice sees it; `spec` is the number of the specification it is for."""
 
     row: ServicePlan
+    spec: str | None
 
     @property
     def own(self) -> bool:
@@ -34,20 +34,14 @@ class Candidate:
     def model(self) -> str:
         return self.row.model
 
-    @property
-    def spec(self) -> str | None:
-        return None if self.row.specification is None else self.row.specification.spec
-
 
 class PlanShelf:
     """The plans that could hold for these engines or were chosen, in one statement."""
 
     def __init__(self, dealer: Dealer, engines: Iterable[Engine | None], chosen: Iterable[UUID | None] = ()) -> None:
-        models = sorted({engine[0] for engine in engines if engine is not None})
-        by_engine = Q(model__in=models, status=Status.ACTIVE)
-        named = Q(pk__in=sorted({number for number in chosen if number is not None}))
-        rows = ServicePlan.objects.visible_to(dealer).filter(by_engine | named)
-        self._plans = {row.pk: Candidate(row) for row in rows.select_related("specification", "maker").order_by("code")}
+        models = {engine[0] for engine in engines if engine is not None}
+        named = {number for number in chosen if number is not None}
+        self._plans = {row.pk: Candidate(row, spec) for row, spec in plans_offered(dealer, models, named)}
 
     def holding(self, engine: Engine | None, chosen: UUID | None = None) -> Chosen[Candidate]:
         """The one that the machine's file names, else the nearest one for its engine."""
