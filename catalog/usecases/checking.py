@@ -183,10 +183,10 @@ def check_batch(
             checks = [check for check in batch.checks if isinstance(check, Check)]
             approvals = approvals_applying(checks, dealer, now)
             results = [
-                {"index": index, **shown(one, units, approvals.get(one.pk))}
-                if isinstance(one, Check)
+                {"index": index, **shown(one.check, units, approvals.get(one.check.pk), one.answer)}
+                if isinstance(one, Recorded)
                 else {"index": index, "problem": tell(one, index)}
-                for index, one in enumerate(batch.checks)
+                for index, one in enumerate(batch.recorded)
             ]
             idempotency.complete(200, {"results": results})
         return batch.checks

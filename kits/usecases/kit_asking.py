@@ -32,8 +32,9 @@ from kits.domain.kit_lines import Extra
 from kits.domain.packing import Nature
 from kits.domain.plan_documents import ReadPlan
 from kits.loading import plan_read
+from kits.loading.kit_machine import kit_machine
 from kits.loading.kit_supply import handling_of
-from kits.models import PartHandling, ServiceFile, ServicePlan
+from kits.models import PartHandling, ServicePlan
 from kits.usecases.branches import branch_meant
 from kits.usecases.kit_refusals import PlanUnknown
 from kits.usecases.machine_plans import engine_of, plan_holding
@@ -81,8 +82,9 @@ class KitAsked:
 def understood(body: Body, asking: Asking, known: Published, machines: Machines) -> KitAsked:
     """Raises what `Gathered.tell` raises, with every problem of the body; PlanUnknown with what to ask."""
     problems, found = Gathered(), dict[str, Any]()
+    chosen: UUID | None = None
     with problems.each():
-        found["machine"] = _machine_for_work(asking.dealer, body["machine"])
+        found["machine"], chosen = _machine_for_work(asking.dealer, body["machine"])
     with problems.each():
         found["branch"] = branch_meant(asking.dealer, body.get("branch"))
     if "machine" in found:
@@ -93,7 +95,7 @@ def understood(body: Body, asking: Asking, known: Published, machines: Machines)
             order = found.get("work_order")
             found |= _days(body, found["branch"].today(asking.now), None if order is None else order.planned_on)
     problems.tell()
-    engine = _engine_asked(found["machine"], machines, found["as_of"], known)
+    engine = _engine_asked(found["machine"], chosen, machines, found["as_of"], known)
     plan, read = _plan(engine, found["machine"])
     names = [named_part(entry["part"], f"/extras/{at}/part") for at, entry in enumerate(body.get("extras") or ())]
     parts, extras = parts_named(_of_plan(read), names, known.standing.stamp)
@@ -109,15 +111,15 @@ def understood(body: Body, asking: Asking, known: Published, machines: Machines)
     )  # fmt: skip
 
 
-def _machine_for_work(dealer: Dealer, number: UUID) -> Machine:
-    """Raises UnknownMachine and MachineWithdrawn."""
-    rows = Machine.objects.visible_to(dealer).select_related("specification", "customer", "dealer")
-    machine: Machine | None = rows.filter(pk=number).first()
-    if machine is None:
+def _machine_for_work(dealer: Dealer, number: UUID) -> tuple[Machine, UUID | None]:
+    """With the plan that its file names. Raises UnknownMachine and MachineWithdrawn."""
+    found = kit_machine(dealer, number)
+    if found is None:
         raise UnknownMachine("There is no such machine of yours.", pointer="/machine")
+    machine, _ = found
     if machine.status == Status.WITHDRAWN:
         raise MachineWithdrawn(f"{machine.name} is withdrawn; no kit is built for it.", pointer="/machine")
-    return machine
+    return found
 
 
 def order_for(dealer: Dealer, named: str | None, machine: Machine) -> WorkOrder | None:
@@ -149,12 +151,13 @@ def _days(body: Body, today: date, planned: date | None) -> dict[str, date]:
     return {"as_of": as_of, "fitted_on": fitted_on}
 
 
-def _engine_asked(machine: Machine, machines: Machines, as_of: date, known: Published) -> EngineAsked:
+def _engine_asked(
+    machine: Machine, chosen: UUID | None, machines: Machines, as_of: date, known: Published
+) -> EngineAsked:  # fmt: skip
     """The machine as it was known on that day, and its plan: what service work asks, without what was done to it."""
     loaded = machine_in_use(machines, machine.pk)
     engine = engine_of(machine)
     built = None if engine is None else catalogue.specifications(known.standing.stamp, {engine}).get(engine)
-    chosen = ServiceFile.objects.filter(machine=machine).values_list("plan", flat=True).first()
     found = plan_holding(machine, machine.dealer, chosen)
     row = None if found.plan is None else found.plan.row
     return EngineAsked(loaded, built, where_of(loaded, built, known.rulebook, as_of), row, found.missing)

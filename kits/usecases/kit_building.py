@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from django.db.models import Max
 from django.urls import reverse
 
 from catalog import loading as catalogue
@@ -22,6 +21,7 @@ from kits.domain.kit_lines import Engine, EngineCounts, LeftOut, Line, contents,
 from kits.domain.kit_settling import settled
 from kits.domain.packing import Nature, keeps_out
 from kits.loading.kit_supply import KitSupply, handling_of, kit_supply
+from kits.loading.kits import last_number
 from kits.models import Kit, PartHandling
 from kits.usecases.kit_asking import KitAsked, nature_of, understood
 from kits.usecases.kit_deciding import Decided, ToDecide, decide_at
@@ -31,7 +31,6 @@ from kits.usecases.kit_saving import as_saved, left_out_document, save_lines
 from kits.usecases.kit_taking import Taken, taken_by
 from kits.usecases.kit_work import KitWork, work_document, work_of
 from service.operations.idempotency import Claim
-from service.operations.models import Dealer
 
 INJECTORS = ("injector", "diesel_injector")
 
@@ -146,7 +145,7 @@ def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
     kit = Kit(
         dealer=asking.dealer,
         branch=asked.branch,
-        number=_next_number(asking.dealer),
+        number=last_number(asking.dealer) + 1,  # the feed's lock keeps two from getting the same
         machine=asked.machine,
         work_order=asked.work_order,
         plan=asked.plan,
@@ -169,12 +168,6 @@ def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
     document = shown(as_saved(kit, lines, event), asking.now, at_hand)
     claim.complete(201, document, {"Location": reverse("kit", args=[kit.pk])})
     return kit
-
-
-def _next_number(dealer: Dealer) -> int:
-    """By the dealer's own count; the feed's lock keeps two from getting the same."""
-    highest: int | None = Kit.objects.visible_to(dealer).aggregate(highest=Max("number"))["highest"]
-    return (highest or 0) + 1
 
 
 def as_sent(body: Mapping[str, Any]) -> dict[str, Any]:
