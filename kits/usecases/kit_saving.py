@@ -28,10 +28,10 @@ def save_lines(kit: Kit, decided: Sequence[Decided], taken: Taken) -> Saved:
 
 def as_saved(kit: Kit, saved: Saved, event: KitEvent) -> LoadedKit:
     """A new kit as it would be loaded, its parts as far as they are shown; one statement, for these."""
-    ids = {row.part_id for row, _ in saved} | {use.part_id for _, uses in saved for use in uses}
-    parts = parts_shown(ids - {None})
+    ids = {row.part_id for row, _ in saved if row.part_id is not None}
+    parts = parts_shown(ids | {use.part_id for _, uses in saved for use in uses})
     for row, uses in saved:
-        row.part = parts.get(row.part_id)
+        row.part = None if row.part_id is None else parts[row.part_id]
         for use in uses:
             use.part = parts[use.part_id]
     lines = (LoadedLine(row, tuple((use, ()) for use in uses)) for row, uses in saved)
