@@ -10,7 +10,7 @@ from __future__ import annotations
 import gc
 import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import asdict, dataclass
 from datetime import date, datetime
 from typing import Any
@@ -129,7 +129,9 @@ class _Importing:
             refuse_columns(read)
         if read.missing or read.unknown:
             return self._renamed(read, before)
-        with staged(read.table, read.sheet.header, read.rows, self.row.dealer) as stage:
+        with ExitStack() as until_done:
+            with _uncollected():
+                stage = until_done.enter_context(staged(read.table, read.sheet.header, read.rows, self.row.dealer))
             return self._decided(read, stage, before)
 
     def _decided(self, read: ReadStockFile, stage: Staged, before: FileFigures | None) -> dict[str, Any]:

@@ -133,21 +133,36 @@ def _rows(
     table: FileTable, kept: Sequence[str], read: ReadRows, names: _Names, found: Staged
 ) -> Iterator[tuple[Any, ...]]:
     """The rows as they are staged, without their parts; those of an owner or a maker nobody knows are told."""
-    owners, makers, of_items = names.owners, names.makers, table.owner == "branch"
+    owners, makers, of_items = names.owners, _InAnyCase(names.makers), table.owner == "branch"
     every = [column.name for column in table.values]
     places, money = [every.index(name) for name in kept], _money_places(kept)
+    nothing, known = (None,) * len(every), found.rows
     for row in read.stated:
-        owner, maker = owners.get(row.owner), makers.get(row.maker.upper())
+        _, owner_code, maker_code, _, key, content, stated, first, sound = row
+        owner, maker = owners.get(owner_code), makers[maker_code]
         if owner is None or maker is None:
             found.problems += _unknown_names(table, row, owner, maker)
             continue
-        found.rows.append(row)
-        values = [row.values[place] if row.sound else None for place in places]
-        if money is not None and row.sound:
+        known.append(row)
+        stated = stated if sound else nothing
+        values = [stated[place] for place in places]
+        if money is not None and sound:
             price, currency = money
             values[currency] = "" if values[price] is None else values[currency] or owner.currency
-        item = (row.first, row.first and row.part not in read.broken) if of_items else ()
-        yield (len(found.rows), maker, row.key, row.content, row.sound, *item, owner.id, *values)
+        item = (first, first and row.part not in read.broken) if of_items else ()
+        yield (len(known), maker, key, content, sound, *item, owner.id, *values)
+
+
+class _InAnyCase(dict[str, int | None]):
+    """Makers by their codes as a file writes them, each looked for once; None for one that nobody knows."""
+
+    def __init__(self, makers: Mapping[str, int]) -> None:
+        super().__init__()
+        self._makers = makers
+
+    def __missing__(self, code: str) -> int | None:
+        self[code] = found = self._makers.get(code.upper())
+        return found
 
 
 def _money_places(kept: Sequence[str]) -> tuple[int, int] | None:

@@ -105,6 +105,7 @@ class _Reader:
         self.table, self.rows, self.decimal, self.found = table, rows, decimal, ReadRows()
         self.said: dict[str, Sequence[Any]] = {}
         self.bad: dict[int, set[str]] = {}  # columns by line
+        self.cells = [row.cells for row in rows]
         present = [column for column in table.columns if column.name in header]
         self.shared = [name for name in table.shared if name in header]
         for column in present:
@@ -115,10 +116,10 @@ class _Reader:
 
     def _column(self, column: FileColumn) -> list[Any]:
         name = column.name
-        texts = [row.cells[name] for row in self.rows]
+        texts = [cells[name] for cells in self.cells]
         said = _said(column, texts, self.decimal)
-        found = [said[text] for text in texts]
-        if any(type(value) is _Wrong for value in said.values()):
+        found = list(map(said.__getitem__, texts))
+        if _Wrong in map(type, said.values()):
             for row, value in zip(self.rows, found, strict=True):
                 if type(value) is _Wrong:
                     self._refuse(row, name, value)
@@ -166,6 +167,7 @@ class _Reader:
         shared = [(name, names.index(name)) for name in self.shared]
         firsts: dict[tuple[Any, ...], Stated] = {}
         seen: dict[tuple[Any, ...], int] = {}
+        told = self.found.stated.append
         for row, owner, maker, number, content, values in zip(
             self.rows, owners, makers, numbers, self.contents, self.values, strict=True
         ):
@@ -181,12 +183,13 @@ class _Reader:
                 # As of nearly every row nothing was said before.
                 if first is not None or before != row.line:
                     sound = self._stands(row, before, first, values, shared)
-            stated = Stated(row.line, owner, maker, number, part[2], content, values, sound and first is None, sound)
-            if stated.first:
+            is_first = sound and first is None
+            stated = Stated(row.line, owner, maker, number, part[2], content, values, is_first, sound)
+            if is_first:
                 firsts[part] = stated
             if not sound:
                 self.found.broken.add(part)
-            self.found.stated.append(stated)
+            told(stated)
 
     def _stands(
         self, row: FileRow, before: int, first: Stated | None, values: Any, shared: Iterable[tuple[str, int]]
