@@ -33,6 +33,8 @@ class SignOut(LogoutView):
 
 
 def places(request: HttpRequest) -> dict[str, Any]:
-    """For templates: the bar's pages, each with whether it is the one that is shown."""
+    """For templates: the bar's pages, each with whether it is the one that is shown; none before somebody signed in."""
+    if not request.user.is_authenticated:
+        return {}
     addresses = [(name, reverse(code)) for name, code in PLACES]
     return {"places": [{"name": name, "address": at, "here": request.path.startswith(at)} for name, at in addresses]}

@@ -26,7 +26,7 @@ from catalog.loading.rows import (
     specifications,
     statements,
 )
-from catalog.loading.standing import Standing, load_rulebook, load_rulebook_numbered, standing
+from catalog.loading.standing import Standing, load_rulebook, load_rulebook_numbered, standing, standing_last_seen
 from catalog.loading.supersessions import LoadedSupersession, parts_in, supersessions
 from catalog.loading.values import (
     fuels_from,
@@ -70,6 +70,7 @@ __all__ = [
     "specifications",
     "stage_from",
     "standing",
+    "standing_last_seen",
     "statement_from",
     "statements",
     "still_said",

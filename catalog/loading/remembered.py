@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Hashable
 from typing import Any
 
+from catalog.loading.standing import forget_standing
+
 MOST_KEPT = 10_000
 
 
@@ -38,3 +40,4 @@ def at(stamp: str) -> dict[Hashable, Any]:
 def forget() -> None:
     """Drop all that is kept, as a process just started has it."""
     _shelf.at("")
+    forget_standing()

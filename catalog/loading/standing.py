@@ -31,12 +31,30 @@ def standing() -> Standing:
     with connection.cursor() as cursor:
         cursor.execute(sql, parameters)
         row = cursor.fetchone()
-    return Standing() if row is None else Standing(row[0], row[1], row[2] or 0, row[3] or "")
+    found = Standing() if row is None else Standing(row[0], row[1], row[2] or 0, row[3] or "")
+    _last_seen.found = found
+    return found
+
+
+class _LastSeen:
+    found: Standing | None = None
+
+
+_last_seen = _LastSeen()
+
+
+def standing_last_seen() -> Standing | None:
+    """What this process last saw standing: a guess, for whoever looks again before it counts."""
+    return _last_seen.found
+
+
+def forget_standing() -> None:
+    _last_seen.found = None
 
 
 @cache
 def _standing_sql() -> tuple[str, tuple[Any, ...]]:
-    """Written by Django once: every check runs it twice, and writing it takes longer than running it."""
+    """Written by Django once: nearly every request runs it, and writing it takes longer than running it."""
     columns = ("version", "stamp", "rulebook__number", "rulebook__digest")
     sql, parameters = CatalogueState.objects.values_list(*columns).query.sql_with_params()
     return sql, tuple(parameters)

@@ -14,6 +14,7 @@ from catalog import loading
 from catalog.domain.rules import Rulebook
 from catalog.loading import LoadedMachine, Standing
 from catalog.usecases.refusals import MachineWithdrawn, NoRulebook, UnknownMachine
+from service.errors import DomainError
 from service.operations.changes import lock_feed
 from service.operations.models import Dealer
 
@@ -49,9 +50,14 @@ def at_one_version(
     decision keeps them out until it is saved. Raises NoRulebook.
     """
     wanted = tuple(machine_ids)
-    for _ in range(FREE_TRIES):
-        standing, rulebook, machines = _as_it_stands(dealer, wanted)
-        decided = decide(standing, rulebook, machines)
+    for guess in (True, *[False] * (FREE_TRIES - 1)):
+        standing, rulebook, machines = _as_it_stands(dealer, wanted, guess=guess)
+        try:
+            decided = decide(standing, rulebook, machines)
+        except DomainError:
+            if guess:
+                continue
+            raise
         saved = None if save_at_once is None else save_at_once(standing, decided)
         if saved is not None:
             return saved
@@ -62,12 +68,13 @@ def at_one_version(
                 return save(standing, rulebook, decided)
     with transaction.atomic():
         lock_feed()  # every write of the catalogue and of machines takes it first
-        standing, rulebook, machines = _as_it_stands(dealer, wanted)
+        standing, rulebook, machines = _as_it_stands(dealer, wanted, guess=False)
         return save(standing, rulebook, decide(standing, rulebook, machines))
 
 
-def _as_it_stands(dealer: Dealer, machine_ids: Sequence[UUID]) -> tuple[Standing, Rulebook, Machines]:
-    standing = loading.standing()
+def _as_it_stands(dealer: Dealer, machine_ids: Sequence[UUID], *, guess: bool) -> tuple[Standing, Rulebook, Machines]:
+    seen = loading.standing_last_seen() if guess else None
+    standing = seen if seen is not None and seen.rulebook else loading.standing()
     if not standing.rulebook:
         raise NoRulebook("No rulebook is published yet, so nothing can be compared; load the reference data.")
     rulebook = loading.load_rulebook(standing.rulebook, standing.digest)

@@ -41,7 +41,7 @@ def listed(request: HttpRequest) -> HttpResponse:
     typed = _form().filled(request.GET.dict())
     bodies: list[dict[str, Any]] = []
     if not typed.does(bodies.append):
-        return render(request, "kits/due.html", {"form": typed, "rows": []}, status=400)
+        return render(request, "kits/due.html", {"form": typed, "rows": []})
     wanted = _wanted(bodies[0], request)
 
     def take(rows: QuerySet[Any], count: int) -> list[Any]:

@@ -74,7 +74,7 @@ def _shown(request: HttpRequest, kit_id: UUID, wrong: Typed | None = None) -> Ht
         name = f"settle-{line['line']}"
         line["settle_form"] = wrong if wrong is not None and wrong.form == name else forms.settle_form(line["line"])
     context = {"kit": view, **shown, "wrong": wrong, "done": "done" in request.GET and wrong is None}
-    return render(request, "kits/kit.html", context, status=400 if wrong else 200)
+    return render(request, "kits/kit.html", context)
 
 
 @sent_from("page-kit")

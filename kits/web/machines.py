@@ -78,7 +78,7 @@ def _shown(request: HttpRequest, asked: OneMachine, typed: Typed | None = None) 
     shown = {f"{one.form}_form": one for one in fresh} | ({f"{typed.form}_form": typed} if typed else {})
     view = machine_view(dealer, asked)
     context = {"machine": view, **shown, "done": DONE.get(request.GET.get("done", "")), "wrong": typed}
-    return render(request, "kits/machine.html", context, status=400 if typed else 200)
+    return render(request, "kits/machine.html", context)
 
 
 def _adds(form: Callable[[OneMachine], Typed], act: Callable[[HttpRequest, OneMachine, Body], object]) -> View:

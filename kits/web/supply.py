@@ -53,7 +53,7 @@ def line(request: HttpRequest, machine_id: UUID) -> HttpResponse:
         context |= {"form": typed, "query": urlencode({one.name: one.value for one in typed.fields if one.value})}
         view = _weighed(request, asked, typed)
         context |= {"view": view, "plotted": view is not None and pressure_plot(view) is not None}
-        return render(request, "kits/supply.html", context, status=400 if typed.wrong and request.GET else 200)
+        return render(request, "kits/supply.html", context)
     return render(request, "kits/supply.html", context)
 
 

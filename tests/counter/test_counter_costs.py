@@ -19,7 +19,7 @@ from tests.stock.rows import calendar, fenmoor, main_branch, priced
 pytestmark = [pytest.mark.db, pytest.mark.usefixtures("clock")]
 ALIKE = 12
 BODY = {"candidate": {"maker": "VRD", "number": NEW}, "application": RESURFACER_1}
-BESIDE = 22  # statements beside those of the check
+BESIDE = 20  # statements beside those of the check
 
 
 def made_alike(desk: Desk, number: str) -> Any:
