@@ -6,10 +6,11 @@ import json
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cache
 from typing import Any, TypeVar
 from uuid import UUID, uuid4
 
-from django.urls import reverse
+from django.urls import get_script_prefix, reverse
 
 from catalog.domain.checking import decide
 from catalog.domain.questions import Decision
@@ -318,7 +319,7 @@ def _complete(claim: Claim | None, recorded: Recorded, units: Units) -> None:
         check = recorded.check
         approval = approvals_applying([check], check.dealer, check.checked_at).get(check.pk)
         answer = shown(check, units, approval, recorded.answer)
-        claim.complete(201, answer, {"Location": reverse("check", args=[check.pk])})
+        claim.complete(201, answer, {"Location": f"{_checks_at(get_script_prefix())}{check.pk}/"})
 
 
 def _tell(outcomes: Iterable[Decided | DomainError], now: datetime) -> None:
@@ -326,6 +327,12 @@ def _tell(outcomes: Iterable[Decided | DomainError], now: datetime) -> None:
     decided = [one for one in outcomes if isinstance(one, Decided)]
     tell_contradictions(((one.asked, one.decision) for one in decided), now)
     tell_chain_errors((error for one in decided for error in one.decision.chain_errors), now)
+
+
+@cache
+def _checks_at(_prefix: str) -> str:
+    """The address that the addresses of checks begin with; looking it up takes as long as a rule or two."""
+    return reverse("checks")
 
 
 _SENT = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), default=str)
