@@ -34,7 +34,7 @@ def asked(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
         ask_for_approval(check, note, person_at(request), timezone.now())
     except DomainError as error:
         faults, others = place_faults(error, FIELDS)
-        return answer_page(request, check, others=others, approval={"note": note, "faults": faults})
+        return answer_page(request, check_id, others=others, approval={"note": note, "faults": faults})
     return redirect("counter-check", check_id=check_id)
 
 
@@ -54,9 +54,9 @@ def given(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
             done_once(request, act, now=now)
         except DomainError as error:
             faults, others = place_faults(error, FIELDS)
-            return answer_page(request, check, others=others, approval={**typed, "faults": faults})
+            return answer_page(request, check_id, others=others, approval={**typed, "faults": faults})
         return redirect("counter-check", check_id=check_id)
-    return answer_page(request, check, approval={**typed, "faults": faults})
+    return answer_page(request, check_id, approval={**typed, "faults": faults})
 
 
 def _read(typed: dict[str, str]) -> tuple[dict[str, str], dict[str, Any]]:
@@ -82,7 +82,7 @@ def declined(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
         decline(known_request(check), why, person_at(request), timezone.now())
     except DomainError as error:
         faults, others = place_faults(error, FIELDS)
-        return answer_page(request, check, others=others, approval={"why": why, "faults": faults})
+        return answer_page(request, check_id, others=others, approval={"why": why, "faults": faults})
     return redirect("counter-check", check_id=check_id)
 
 

@@ -17,11 +17,12 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from catalog.domain.lookup.match_words import SURE
 from catalog.domain.rules import Approver
 from catalog.domain.value_documents import Units
-from catalog.models import Check, Machine, Status
+from catalog.models import Check, Machine
 from catalog.usecases.answerable import questions_of
 from catalog.usecases.approval_requests import may_answer, request_of
+from catalog.usecases.approving import check_of
 from catalog.usecases.looking_up import Looked, look_up
-from catalog.usecases.machine_finding import machines_meant
+from catalog.usecases.machine_finding import machines_meant, names_of_machines
 from catalog.usecases.machine_writing import Owner
 from catalog.usecases.reading import published
 from catalog.usecases.showing import rulebook_of
@@ -39,7 +40,6 @@ from service.operations.idempotency import Claim
 from service.operations.models import Branch, Person
 
 HITS = 12
-MOST_NAMES = 200
 SURE_HITS = {kind.value for kind in SURE}
 UNIT_CHOICES = (("as_given", "as given"), ("si", "metric"), ("us", "US"))
 Body = Mapping[str, Any]
@@ -162,8 +162,7 @@ def form_of(request: HttpRequest, typed: Typed) -> dict[str, Any]:
 
 def machine_names(request: HttpRequest) -> list[str]:
     """What is offered while a machine's name is typed; the browser shows those that fit."""
-    rows = Machine.objects.visible_to(dealer_at(request)).filter(status=Status.ACTIVE)
-    return list(rows.order_by("name").values_list("name", flat=True)[:MOST_NAMES])
+    return names_of_machines(dealer_at(request))
 
 
 def ask(request: HttpRequest, body: Body) -> HttpResponse:
@@ -194,31 +193,31 @@ def _problem(error: DomainError, _index: int) -> Mapping[str, Any]:
 @dealer_page
 @require_safe
 def shown(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
-    return answer_page(request, check_as_told(dealer_at(request), check_id))
+    return answer_page(request, check_id)
 
 
 @dealer_page
 @require_POST
 def told(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
     """What was missing, answered on the spot: the question is asked again with it."""
-    check = check_as_told(dealer_at(request), check_id)
+    check = check_of(dealer_at(request), check_id)
     asked = asked_of(questions_of(check, json.loads(check.answer), rulebook_of(check)), request.POST)
     again = retold(check, asked, Owner(dealer_at(request), timezone.now()), by=person_at(request).name)
     if again is None:
         nothing = "" if any(one.fault for one in asked) else "Answer at least one of the questions."
-        return answer_page(request, check, asked=asked, others=[nothing] if nothing else [])
+        return answer_page(request, check_id, asked=asked, others=[nothing] if nothing else [])
     try:
         return ask(request, again.body)
     except DomainError as error:
         faults, others = place_faults(error, again.places)
         for one in asked:
             one.fault = faults.get(one.name, "")
-        return answer_page(request, check, asked=asked, others=others)
+        return answer_page(request, check_id, asked=asked, others=others)
 
 
 def answer_page(
     request: HttpRequest,
-    check: Check,
+    check_id: UUID,
     *,
     asked: Sequence[Asked] | None = None,
     others: Sequence[str] = (),
@@ -226,9 +225,10 @@ def answer_page(
 ) -> HttpResponse:
     """The page of an answer. `asked` and `approval` are what was typed into its forms, with what is wrong with it."""
     units = _units(request)
+    told = check_as_told(dealer_at(request), check_id)
     counter = asking_at(request, timezone.now())
-    show = answer_again if "today" in request.GET else answer_as_told
-    found = show(check, counter, units=units)
+    check, anew = told.check, "today" in request.GET
+    found = answer_again(check, counter, units=units) if anew else answer_as_told(told, counter, units=units)
     said, rulebook = found["check"], rulebook_of(check)
     findings, idle = weighed(said["findings"], Names(rulebook))
     questions = asked if asked is not None else asked_of(questions_of(check, said, rulebook))
