@@ -47,6 +47,9 @@ class Migration(migrations.Migration):
                 ('changed_in', models.PositiveBigIntegerField(default=0)),
                 ('maker', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='specifications', to='catalog.maker')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('model'), models.F('spec'), name='enginespecification_once'), models.CheckConstraint(condition=models.Q(models.Q(('model', ''), _negated=True), models.Q(('spec', ''), _negated=True)), name='enginespecification_is_named'), models.CheckConstraint(condition=models.Q(('cylinders', 0), _negated=True), name='enginespecification_has_cylinders'), models.CheckConstraint(condition=models.Q(('status__in', ['active', 'withdrawn'])), name='enginespecification_status_is_known'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('fuels')), 'array'), name='enginespecification_fuels_are_a_list'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('serial_prefixes')), 'array'), name='enginespecification_prefixes_are_a_list')],
+            },
         ),
         migrations.CreateModel(
             name='Part',
@@ -64,6 +67,9 @@ class Migration(migrations.Migration):
                 ('changed_in', models.PositiveBigIntegerField(default=0)),
                 ('maker', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='parts', to='catalog.maker')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('maker'), models.F('number'), name='part_number_once_a_maker'), models.CheckConstraint(condition=models.Q(models.Q(('number', ''), _negated=True), models.Q(('number_key', ''), _negated=True)), name='part_has_a_number'), models.CheckConstraint(condition=models.Q(('category', ''), _negated=True), name='part_has_a_category'), models.CheckConstraint(condition=models.Q(('status__in', ['active', 'withdrawn'])), name='part_status_is_known'), models.CheckConstraint(condition=models.Q(('supplied_as', None), ('supplied_as__in', [catalog.domain.parts.SuppliedAs['PIECE'], catalog.domain.parts.SuppliedAs['CUT_LENGTH'], catalog.domain.parts.SuppliedAs['VOLUME'], catalog.domain.parts.SuppliedAs['TESTED_ASSEMBLY']]), _connector='OR'), name='part_supplied_as_is_known'), models.CheckConstraint(condition=models.Q(('condition__in', [catalog.domain.parts.PartCondition['NEW'], catalog.domain.parts.PartCondition['REBUILT'], catalog.domain.parts.PartCondition['USED']])), name='part_condition_is_known')],
+            },
         ),
         migrations.CreateModel(
             name='Barcode',
@@ -73,6 +79,9 @@ class Migration(migrations.Migration):
                 ('pack_quantity', models.PositiveIntegerField(default=1)),
                 ('part', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='barcodes', to='catalog.part')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('code', ''), _negated=True), name='barcode_has_a_code'), models.CheckConstraint(condition=models.Q(('pack_quantity__gte', 1)), name='barcode_package_is_not_empty')],
+            },
         ),
         migrations.CreateModel(
             name='PartAttribute',
@@ -95,6 +104,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'abstract': False,
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('attribute', ''), _negated=True), models.Q(('slot', ''), _negated=True)), name='partattribute_names_its_place'), models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='partattribute_lo_not_above_hi'), models.CheckConstraint(condition=models.Q(('source_kind__in', [catalog.domain.answers.SourceKind['PUBLISHED'], catalog.domain.answers.SourceKind['COMMON_PRACTICE'], catalog.domain.answers.SourceKind['FROM_MEMORY'], catalog.domain.answers.SourceKind['MAKER'], catalog.domain.answers.SourceKind['RECORD']])), name='partattribute_source_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('state', catalog.domain.values.State['VALUE']), models.Q(('form', ''), _negated=True)), models.Q(('code', ''), ('dimension', ''), ('form', ''), ('state__in', [catalog.domain.values.State['KNOWN_NONE'], catalog.domain.values.State['NOT_APPLICABLE']]), ('unit', ''), ('codes__isnull', True), ('hi', None), ('lo', None)), _connector='OR'), name='partattribute_payload_only_in_a_value'), models.CheckConstraint(condition=models.Q(('form', ''), models.Q(('codes__isnull', True), ('form', 'number'), ('lo', models.F('hi')), ('lo__isnull', False), models.Q(('dimension', ''), _negated=True)), models.Q(('codes__isnull', True), ('form', 'range'), models.Q(('dimension', ''), _negated=True), models.Q(('hi', None), ('lo', None), _negated=True)), models.Q(('codes__isnull', False), ('dimension', ''), ('form', 'codes'), ('hi', None), ('lo', None)), models.Q(('code__in', ['yes', 'no']), ('codes__isnull', True), ('dimension', ''), ('form', 'flag'), ('hi', None), ('lo', None)), models.Q(('codes__isnull', True), ('dimension', ''), ('form', 'day'), ('hi', None), ('lo', None), models.Q(('code', ''), _negated=True)), _connector='OR'), name='partattribute_columns_suit_its_form'), models.UniqueConstraint(models.F('part'), models.F('attribute'), django.db.models.functions.comparison.Coalesce('slot', models.Value('')), models.F('source_kind'), models.F('source_citation'), name='partattribute_once_a_place_and_source')],
             },
         ),
         migrations.CreateModel(
@@ -111,6 +121,9 @@ class Migration(migrations.Migration):
                 ('inside_of', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='inside', to='catalog.position')),
                 ('specification', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='positions', to='catalog.enginespecification')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('specification'), models.F('code'), name='position_code_once_a_specification'), models.CheckConstraint(condition=models.Q(models.Q(('code', ''), _negated=True), models.Q(('category', ''), _negated=True)), name='position_is_named'), models.CheckConstraint(condition=models.Q(('quantity', 0), _negated=True), name='position_takes_something'), models.CheckConstraint(condition=models.Q(('inside_of', None), models.Q(('inside_of', models.F('id')), _negated=True), _connector='OR'), name='position_is_not_inside_itself')],
+            },
         ),
         migrations.CreateModel(
             name='PositionDemand',
@@ -134,6 +147,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'abstract': False,
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('attribute', ''), _negated=True), models.Q(('slot', ''), _negated=True)), name='positiondemand_names_its_place'), models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='positiondemand_lo_not_above_hi'), models.CheckConstraint(condition=models.Q(('source_kind__in', [catalog.domain.answers.SourceKind['PUBLISHED'], catalog.domain.answers.SourceKind['COMMON_PRACTICE'], catalog.domain.answers.SourceKind['FROM_MEMORY'], catalog.domain.answers.SourceKind['MAKER'], catalog.domain.answers.SourceKind['RECORD']])), name='positiondemand_source_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('state', catalog.domain.values.State['VALUE']), models.Q(('form', ''), _negated=True)), models.Q(('code', ''), ('dimension', ''), ('form', ''), ('state__in', [catalog.domain.values.State['KNOWN_NONE'], catalog.domain.values.State['NOT_APPLICABLE']]), ('unit', ''), ('codes__isnull', True), ('hi', None), ('lo', None)), _connector='OR'), name='positiondemand_payload_only_in_a_value'), models.CheckConstraint(condition=models.Q(('form', ''), models.Q(('codes__isnull', True), ('form', 'number'), ('lo', models.F('hi')), ('lo__isnull', False), models.Q(('dimension', ''), _negated=True)), models.Q(('codes__isnull', True), ('form', 'range'), models.Q(('dimension', ''), _negated=True), models.Q(('hi', None), ('lo', None), _negated=True)), models.Q(('codes__isnull', False), ('dimension', ''), ('form', 'codes'), ('hi', None), ('lo', None)), models.Q(('code__in', ['yes', 'no']), ('codes__isnull', True), ('dimension', ''), ('form', 'flag'), ('hi', None), ('lo', None)), models.Q(('codes__isnull', True), ('dimension', ''), ('form', 'day'), ('hi', None), ('lo', None), models.Q(('code', ''), _negated=True)), _connector='OR'), name='positiondemand_columns_suit_its_form'), models.CheckConstraint(condition=models.Q(('basis__in', [catalog.domain.answers.Basis['STATED'], catalog.domain.answers.Basis['COMPUTED']])), name='positiondemand_basis_is_known'), models.UniqueConstraint(models.F('position'), models.F('attribute'), django.db.models.functions.comparison.Coalesce('slot', models.Value('')), models.F('basis'), models.F('source_kind'), models.F('source_citation'), name='positiondemand_once_a_place_and_source')],
             },
         ),
         migrations.CreateModel(
@@ -147,6 +161,9 @@ class Migration(migrations.Migration):
                 ('dynamic', models.BooleanField(blank=True, null=True)),
                 ('position', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='media', to='catalog.position')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('position'), models.F('name'), name='positionmedium_once'), models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='positionmedium_is_named'), models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='positionmedium_lo_not_above_hi')],
+            },
         ),
         migrations.CreateModel(
             name='PositionPort',
@@ -157,6 +174,9 @@ class Migration(migrations.Migration):
                 ('classes', models.JSONField(default=list)),
                 ('position', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='ports', to='catalog.position')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('position'), models.F('port'), models.F('fuel'), name='positionport_once_a_fuel'), models.CheckConstraint(condition=models.Q(('port', ''), _negated=True), name='positionport_is_named'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('classes')), 'array'), name='positionport_classes_are_a_list')],
+            },
         ),
         migrations.CreateModel(
             name='RulebookVersion',
@@ -186,6 +206,10 @@ class Migration(migrations.Migration):
                 ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='checks', to='operations.dealer')),
                 ('rulebook', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='checks', to='catalog.rulebookversion', to_field='number')),
             ],
+            options={
+                'indexes': [models.Index(fields=['dealer', 'checked_at', 'id'], name='check_of_a_dealer_in_order')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('verdict__in', [catalog.domain.answers.Verdict['ACCEPTED'], catalog.domain.answers.Verdict['CONDITIONAL'], catalog.domain.answers.Verdict['UNDETERMINED'], catalog.domain.answers.Verdict['REJECTED']])), name='check_verdict_is_known')],
+            },
         ),
         migrations.CreateModel(
             name='CatalogueState',
@@ -195,6 +219,9 @@ class Migration(migrations.Migration):
                 ('stamp', models.CharField(default='', max_length=32)),
                 ('rulebook', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='catalog.rulebookversion')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('id', 1)), name='cataloguestate_is_one_row')],
+            },
         ),
         migrations.CreateModel(
             name='Statement',
@@ -214,202 +241,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'abstract': False,
+                'indexes': [models.Index(fields=['specification', 'position'], name='statement_at_a_position')],
+                'constraints': [models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('serials')), 'array'), name='statement_serials_are_a_list'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('any_fuel')), 'array'), name='statement_any_fuel_is_a_list'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('all_fuels')), 'array'), name='statement_all_fuels_is_a_list'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('places')), 'array'), name='statement_places_are_a_list'), models.CheckConstraint(condition=models.Q(('specification__isnull', False)), name='statement_is_about_an_engine'), models.CheckConstraint(condition=models.Q(('kind__in', [catalog.domain.parts.StatementKind['SPECIFIED'], catalog.domain.parts.StatementKind['REPLACEMENT'], catalog.domain.parts.StatementKind['EXCLUDED'], catalog.domain.parts.StatementKind['LISTED'], catalog.domain.parts.StatementKind['THIRD_PARTY']])), name='statement_kind_is_known'), models.CheckConstraint(condition=models.Q(('by', ''), _negated=True), name='statement_has_an_author'), models.CheckConstraint(condition=models.Q(('source_kind__in', [catalog.domain.answers.SourceKind['PUBLISHED'], catalog.domain.answers.SourceKind['COMMON_PRACTICE'], catalog.domain.answers.SourceKind['FROM_MEMORY'], catalog.domain.answers.SourceKind['MAKER'], catalog.domain.answers.SourceKind['RECORD']])), name='statement_source_is_known')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='enginespecification',
-            constraint=models.UniqueConstraint(models.F('model'), models.F('spec'), name='enginespecification_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='enginespecification',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('model', ''), _negated=True), models.Q(('spec', ''), _negated=True)), name='enginespecification_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='enginespecification',
-            constraint=models.CheckConstraint(condition=models.Q(('cylinders', 0), _negated=True), name='enginespecification_has_cylinders'),
-        ),
-        migrations.AddConstraint(
-            model_name='enginespecification',
-            constraint=models.CheckConstraint(condition=models.Q(('status__in', ['active', 'withdrawn'])), name='enginespecification_status_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='enginespecification',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('fuels')), 'array'), name='enginespecification_fuels_are_a_list'),
-        ),
-        migrations.AddConstraint(
-            model_name='enginespecification',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('serial_prefixes')), 'array'), name='enginespecification_prefixes_are_a_list'),
-        ),
-        migrations.AddConstraint(
-            model_name='part',
-            constraint=models.UniqueConstraint(models.F('maker'), models.F('number'), name='part_number_once_a_maker'),
-        ),
-        migrations.AddConstraint(
-            model_name='part',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('number', ''), _negated=True), models.Q(('number_key', ''), _negated=True)), name='part_has_a_number'),
-        ),
-        migrations.AddConstraint(
-            model_name='part',
-            constraint=models.CheckConstraint(condition=models.Q(('category', ''), _negated=True), name='part_has_a_category'),
-        ),
-        migrations.AddConstraint(
-            model_name='part',
-            constraint=models.CheckConstraint(condition=models.Q(('status__in', ['active', 'withdrawn'])), name='part_status_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='part',
-            constraint=models.CheckConstraint(condition=models.Q(('supplied_as', None), ('supplied_as__in', [catalog.domain.parts.SuppliedAs['PIECE'], catalog.domain.parts.SuppliedAs['CUT_LENGTH'], catalog.domain.parts.SuppliedAs['VOLUME'], catalog.domain.parts.SuppliedAs['TESTED_ASSEMBLY']]), _connector='OR'), name='part_supplied_as_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='part',
-            constraint=models.CheckConstraint(condition=models.Q(('condition__in', [catalog.domain.parts.PartCondition['NEW'], catalog.domain.parts.PartCondition['REBUILT'], catalog.domain.parts.PartCondition['USED']])), name='part_condition_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='barcode',
-            constraint=models.CheckConstraint(condition=models.Q(('code', ''), _negated=True), name='barcode_has_a_code'),
-        ),
-        migrations.AddConstraint(
-            model_name='barcode',
-            constraint=models.CheckConstraint(condition=models.Q(('pack_quantity__gte', 1)), name='barcode_package_is_not_empty'),
-        ),
-        migrations.AddConstraint(
-            model_name='partattribute',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('attribute', ''), _negated=True), models.Q(('slot', ''), _negated=True)), name='partattribute_names_its_place'),
-        ),
-        migrations.AddConstraint(
-            model_name='partattribute',
-            constraint=models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='partattribute_lo_not_above_hi'),
-        ),
-        migrations.AddConstraint(
-            model_name='partattribute',
-            constraint=models.CheckConstraint(condition=models.Q(('source_kind__in', [catalog.domain.answers.SourceKind['PUBLISHED'], catalog.domain.answers.SourceKind['COMMON_PRACTICE'], catalog.domain.answers.SourceKind['FROM_MEMORY'], catalog.domain.answers.SourceKind['MAKER'], catalog.domain.answers.SourceKind['RECORD']])), name='partattribute_source_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='partattribute',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', catalog.domain.values.State['VALUE']), models.Q(('form', ''), _negated=True)), models.Q(('code', ''), ('dimension', ''), ('form', ''), ('state__in', [catalog.domain.values.State['KNOWN_NONE'], catalog.domain.values.State['NOT_APPLICABLE']]), ('unit', ''), ('codes__isnull', True), ('hi', None), ('lo', None)), _connector='OR'), name='partattribute_payload_only_in_a_value'),
-        ),
-        migrations.AddConstraint(
-            model_name='partattribute',
-            constraint=models.CheckConstraint(condition=models.Q(('form', ''), models.Q(('codes__isnull', True), ('form', 'number'), ('lo', models.F('hi')), ('lo__isnull', False), models.Q(('dimension', ''), _negated=True)), models.Q(('codes__isnull', True), ('form', 'range'), models.Q(('dimension', ''), _negated=True), models.Q(('hi', None), ('lo', None), _negated=True)), models.Q(('codes__isnull', False), ('dimension', ''), ('form', 'codes'), ('hi', None), ('lo', None)), models.Q(('code__in', ['yes', 'no']), ('codes__isnull', True), ('dimension', ''), ('form', 'flag'), ('hi', None), ('lo', None)), models.Q(('codes__isnull', True), ('dimension', ''), ('form', 'day'), ('hi', None), ('lo', None), models.Q(('code', ''), _negated=True)), _connector='OR'), name='partattribute_columns_suit_its_form'),
-        ),
-        migrations.AddConstraint(
-            model_name='partattribute',
-            constraint=models.UniqueConstraint(models.F('part'), models.F('attribute'), django.db.models.functions.comparison.Coalesce('slot', models.Value('')), models.F('source_kind'), models.F('source_citation'), name='partattribute_once_a_place_and_source'),
-        ),
-        migrations.AddConstraint(
-            model_name='position',
-            constraint=models.UniqueConstraint(models.F('specification'), models.F('code'), name='position_code_once_a_specification'),
-        ),
-        migrations.AddConstraint(
-            model_name='position',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('code', ''), _negated=True), models.Q(('category', ''), _negated=True)), name='position_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='position',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity', 0), _negated=True), name='position_takes_something'),
-        ),
-        migrations.AddConstraint(
-            model_name='position',
-            constraint=models.CheckConstraint(condition=models.Q(('inside_of', None), models.Q(('inside_of', models.F('id')), _negated=True), _connector='OR'), name='position_is_not_inside_itself'),
-        ),
-        migrations.AddConstraint(
-            model_name='positiondemand',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('attribute', ''), _negated=True), models.Q(('slot', ''), _negated=True)), name='positiondemand_names_its_place'),
-        ),
-        migrations.AddConstraint(
-            model_name='positiondemand',
-            constraint=models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='positiondemand_lo_not_above_hi'),
-        ),
-        migrations.AddConstraint(
-            model_name='positiondemand',
-            constraint=models.CheckConstraint(condition=models.Q(('source_kind__in', [catalog.domain.answers.SourceKind['PUBLISHED'], catalog.domain.answers.SourceKind['COMMON_PRACTICE'], catalog.domain.answers.SourceKind['FROM_MEMORY'], catalog.domain.answers.SourceKind['MAKER'], catalog.domain.answers.SourceKind['RECORD']])), name='positiondemand_source_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='positiondemand',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', catalog.domain.values.State['VALUE']), models.Q(('form', ''), _negated=True)), models.Q(('code', ''), ('dimension', ''), ('form', ''), ('state__in', [catalog.domain.values.State['KNOWN_NONE'], catalog.domain.values.State['NOT_APPLICABLE']]), ('unit', ''), ('codes__isnull', True), ('hi', None), ('lo', None)), _connector='OR'), name='positiondemand_payload_only_in_a_value'),
-        ),
-        migrations.AddConstraint(
-            model_name='positiondemand',
-            constraint=models.CheckConstraint(condition=models.Q(('form', ''), models.Q(('codes__isnull', True), ('form', 'number'), ('lo', models.F('hi')), ('lo__isnull', False), models.Q(('dimension', ''), _negated=True)), models.Q(('codes__isnull', True), ('form', 'range'), models.Q(('dimension', ''), _negated=True), models.Q(('hi', None), ('lo', None), _negated=True)), models.Q(('codes__isnull', False), ('dimension', ''), ('form', 'codes'), ('hi', None), ('lo', None)), models.Q(('code__in', ['yes', 'no']), ('codes__isnull', True), ('dimension', ''), ('form', 'flag'), ('hi', None), ('lo', None)), models.Q(('codes__isnull', True), ('dimension', ''), ('form', 'day'), ('hi', None), ('lo', None), models.Q(('code', ''), _negated=True)), _connector='OR'), name='positiondemand_columns_suit_its_form'),
-        ),
-        migrations.AddConstraint(
-            model_name='positiondemand',
-            constraint=models.CheckConstraint(condition=models.Q(('basis__in', [catalog.domain.answers.Basis['STATED'], catalog.domain.answers.Basis['COMPUTED']])), name='positiondemand_basis_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='positiondemand',
-            constraint=models.UniqueConstraint(models.F('position'), models.F('attribute'), django.db.models.functions.comparison.Coalesce('slot', models.Value('')), models.F('basis'), models.F('source_kind'), models.F('source_citation'), name='positiondemand_once_a_place_and_source'),
-        ),
-        migrations.AddConstraint(
-            model_name='positionmedium',
-            constraint=models.UniqueConstraint(models.F('position'), models.F('name'), name='positionmedium_once'),
-        ),
-        migrations.AddConstraint(
-            model_name='positionmedium',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='positionmedium_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='positionmedium',
-            constraint=models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='positionmedium_lo_not_above_hi'),
-        ),
-        migrations.AddConstraint(
-            model_name='positionport',
-            constraint=models.UniqueConstraint(models.F('position'), models.F('port'), models.F('fuel'), name='positionport_once_a_fuel'),
-        ),
-        migrations.AddConstraint(
-            model_name='positionport',
-            constraint=models.CheckConstraint(condition=models.Q(('port', ''), _negated=True), name='positionport_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='positionport',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('classes')), 'array'), name='positionport_classes_are_a_list'),
-        ),
-        migrations.AddIndex(
-            model_name='check',
-            index=models.Index(fields=['dealer', 'checked_at', 'id'], name='check_of_a_dealer_in_order'),
-        ),
-        migrations.AddConstraint(
-            model_name='check',
-            constraint=models.CheckConstraint(condition=models.Q(('verdict__in', [catalog.domain.answers.Verdict['ACCEPTED'], catalog.domain.answers.Verdict['CONDITIONAL'], catalog.domain.answers.Verdict['UNDETERMINED'], catalog.domain.answers.Verdict['REJECTED']])), name='check_verdict_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='cataloguestate',
-            constraint=models.CheckConstraint(condition=models.Q(('id', 1)), name='cataloguestate_is_one_row'),
-        ),
-        migrations.AddIndex(
-            model_name='statement',
-            index=models.Index(fields=['specification', 'position'], name='statement_at_a_position'),
-        ),
-        migrations.AddConstraint(
-            model_name='statement',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('serials')), 'array'), name='statement_serials_are_a_list'),
-        ),
-        migrations.AddConstraint(
-            model_name='statement',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('any_fuel')), 'array'), name='statement_any_fuel_is_a_list'),
-        ),
-        migrations.AddConstraint(
-            model_name='statement',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('all_fuels')), 'array'), name='statement_all_fuels_is_a_list'),
-        ),
-        migrations.AddConstraint(
-            model_name='statement',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('places')), 'array'), name='statement_places_are_a_list'),
-        ),
-        migrations.AddConstraint(
-            model_name='statement',
-            constraint=models.CheckConstraint(condition=models.Q(('specification__isnull', False)), name='statement_is_about_an_engine'),
-        ),
-        migrations.AddConstraint(
-            model_name='statement',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', [catalog.domain.parts.StatementKind['SPECIFIED'], catalog.domain.parts.StatementKind['REPLACEMENT'], catalog.domain.parts.StatementKind['EXCLUDED'], catalog.domain.parts.StatementKind['LISTED'], catalog.domain.parts.StatementKind['THIRD_PARTY']])), name='statement_kind_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='statement',
-            constraint=models.CheckConstraint(condition=models.Q(('by', ''), _negated=True), name='statement_has_an_author'),
-        ),
-        migrations.AddConstraint(
-            model_name='statement',
-            constraint=models.CheckConstraint(condition=models.Q(('source_kind__in', [catalog.domain.answers.SourceKind['PUBLISHED'], catalog.domain.answers.SourceKind['COMMON_PRACTICE'], catalog.domain.answers.SourceKind['FROM_MEMORY'], catalog.domain.answers.SourceKind['MAKER'], catalog.domain.answers.SourceKind['RECORD']])), name='statement_source_is_known'),
         ),
     ]

@@ -34,9 +34,11 @@ class Migration(migrations.Migration):
                 ('as_entered', models.JSONField()),
                 ('source_kind', models.CharField(choices=[('published', 'published'), ('common_practice', 'common_practice'), ('from_memory', 'from_memory'), ('maker', 'maker'), ('record', 'record')], max_length=20)),
                 ('source_citation', models.CharField(blank=True, default='', max_length=400)),
+                ('stage', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='values', to='catalog.supplystage')),
             ],
             options={
                 'abstract': False,
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('attribute', ''), _negated=True), models.Q(('slot', ''), _negated=True)), name='stagevalue_names_its_place'), models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='stagevalue_lo_not_above_hi'), models.CheckConstraint(condition=models.Q(('source_kind__in', [catalog.domain.answers.SourceKind['PUBLISHED'], catalog.domain.answers.SourceKind['COMMON_PRACTICE'], catalog.domain.answers.SourceKind['FROM_MEMORY'], catalog.domain.answers.SourceKind['MAKER'], catalog.domain.answers.SourceKind['RECORD']])), name='stagevalue_source_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('state', catalog.domain.values.State['VALUE']), models.Q(('form', ''), _negated=True)), models.Q(('code', ''), ('dimension', ''), ('form', ''), ('state__in', [catalog.domain.values.State['KNOWN_NONE'], catalog.domain.values.State['NOT_APPLICABLE']]), ('unit', ''), ('codes__isnull', True), ('hi', None), ('lo', None)), _connector='OR'), name='stagevalue_payload_only_in_a_value'), models.CheckConstraint(condition=models.Q(('form', ''), models.Q(('codes__isnull', True), ('form', 'number'), ('lo', models.F('hi')), ('lo__isnull', False), models.Q(('dimension', ''), _negated=True)), models.Q(('codes__isnull', True), ('form', 'range'), models.Q(('dimension', ''), _negated=True), models.Q(('hi', None), ('lo', None), _negated=True)), models.Q(('codes__isnull', False), ('dimension', ''), ('form', 'codes'), ('hi', None), ('lo', None)), models.Q(('code__in', ['yes', 'no']), ('codes__isnull', True), ('dimension', ''), ('form', 'flag'), ('hi', None), ('lo', None)), models.Q(('codes__isnull', True), ('dimension', ''), ('form', 'day'), ('hi', None), ('lo', None), models.Q(('code', ''), _negated=True)), _connector='OR'), name='stagevalue_columns_suit_its_form'), models.UniqueConstraint(models.F('stage'), models.F('attribute'), django.db.models.functions.comparison.Coalesce('slot', models.Value('')), name='stagevalue_once_a_place')],
             },
         ),
         migrations.CreateModel(
@@ -51,9 +53,14 @@ class Migration(migrations.Migration):
                 ('digest', models.CharField(db_index=True, max_length=64)),
                 ('catalogue_version', models.PositiveBigIntegerField()),
                 ('checked_at', models.DateTimeField()),
+                ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='%(class)ss', to='operations.dealer')),
+                ('machine', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='%(class)ss', to='catalog.machine')),
+                ('rulebook', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='%(class)ss', to='catalog.rulebookversion', to_field='number')),
             ],
             options={
                 'abstract': False,
+                'indexes': [models.Index(fields=['dealer', 'checked_at', 'id'], name='supplycheck_of_a_dealer')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('verdict__in', [catalog.domain.answers.Verdict['ACCEPTED'], catalog.domain.answers.Verdict['CONDITIONAL'], catalog.domain.answers.Verdict['UNDETERMINED'], catalog.domain.answers.Verdict['REJECTED']])), name='supplycheck_verdict_is_known')],
             },
         ),
         migrations.AlterModelOptions(
@@ -93,57 +100,5 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='supplystage',
             constraint=models.CheckConstraint(condition=models.Q(('kind__in', [catalog.domain.supply.stages.StageKind['CONTAINER'], catalog.domain.supply.stages.StageKind['METER'], catalog.domain.supply.stages.StageKind['PUMP'], catalog.domain.supply.stages.StageKind['HOSE'], catalog.domain.supply.stages.StageKind['FITTING'], catalog.domain.supply.stages.StageKind['FILTER'], catalog.domain.supply.stages.StageKind['VALVE'], catalog.domain.supply.stages.StageKind['VAPORISER'], catalog.domain.supply.stages.StageKind['REGULATOR'], catalog.domain.supply.stages.StageKind['RAIL'], catalog.domain.supply.stages.StageKind['INJECTOR'], catalog.domain.supply.stages.StageKind['MIXER'], catalog.domain.supply.stages.StageKind['ENGINE']])), name='supplystage_kind_is_known'),
-        ),
-        migrations.AddField(
-            model_name='stagevalue',
-            name='stage',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='values', to='catalog.supplystage'),
-        ),
-        migrations.AddField(
-            model_name='supplycheck',
-            name='dealer',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='%(class)ss', to='operations.dealer'),
-        ),
-        migrations.AddField(
-            model_name='supplycheck',
-            name='machine',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='%(class)ss', to='catalog.machine'),
-        ),
-        migrations.AddField(
-            model_name='supplycheck',
-            name='rulebook',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='%(class)ss', to='catalog.rulebookversion', to_field='number'),
-        ),
-        migrations.AddConstraint(
-            model_name='stagevalue',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('attribute', ''), _negated=True), models.Q(('slot', ''), _negated=True)), name='stagevalue_names_its_place'),
-        ),
-        migrations.AddConstraint(
-            model_name='stagevalue',
-            constraint=models.CheckConstraint(condition=models.Q(('lo__lte', models.F('hi'))), name='stagevalue_lo_not_above_hi'),
-        ),
-        migrations.AddConstraint(
-            model_name='stagevalue',
-            constraint=models.CheckConstraint(condition=models.Q(('source_kind__in', [catalog.domain.answers.SourceKind['PUBLISHED'], catalog.domain.answers.SourceKind['COMMON_PRACTICE'], catalog.domain.answers.SourceKind['FROM_MEMORY'], catalog.domain.answers.SourceKind['MAKER'], catalog.domain.answers.SourceKind['RECORD']])), name='stagevalue_source_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='stagevalue',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', catalog.domain.values.State['VALUE']), models.Q(('form', ''), _negated=True)), models.Q(('code', ''), ('dimension', ''), ('form', ''), ('state__in', [catalog.domain.values.State['KNOWN_NONE'], catalog.domain.values.State['NOT_APPLICABLE']]), ('unit', ''), ('codes__isnull', True), ('hi', None), ('lo', None)), _connector='OR'), name='stagevalue_payload_only_in_a_value'),
-        ),
-        migrations.AddConstraint(
-            model_name='stagevalue',
-            constraint=models.CheckConstraint(condition=models.Q(('form', ''), models.Q(('codes__isnull', True), ('form', 'number'), ('lo', models.F('hi')), ('lo__isnull', False), models.Q(('dimension', ''), _negated=True)), models.Q(('codes__isnull', True), ('form', 'range'), models.Q(('dimension', ''), _negated=True), models.Q(('hi', None), ('lo', None), _negated=True)), models.Q(('codes__isnull', False), ('dimension', ''), ('form', 'codes'), ('hi', None), ('lo', None)), models.Q(('code__in', ['yes', 'no']), ('codes__isnull', True), ('dimension', ''), ('form', 'flag'), ('hi', None), ('lo', None)), models.Q(('codes__isnull', True), ('dimension', ''), ('form', 'day'), ('hi', None), ('lo', None), models.Q(('code', ''), _negated=True)), _connector='OR'), name='stagevalue_columns_suit_its_form'),
-        ),
-        migrations.AddConstraint(
-            model_name='stagevalue',
-            constraint=models.UniqueConstraint(models.F('stage'), models.F('attribute'), django.db.models.functions.comparison.Coalesce('slot', models.Value('')), name='stagevalue_once_a_place'),
-        ),
-        migrations.AddIndex(
-            model_name='supplycheck',
-            index=models.Index(fields=['dealer', 'checked_at', 'id'], name='supplycheck_of_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplycheck',
-            constraint=models.CheckConstraint(condition=models.Q(('verdict__in', [catalog.domain.answers.Verdict['ACCEPTED'], catalog.domain.answers.Verdict['CONDITIONAL'], catalog.domain.answers.Verdict['UNDETERMINED'], catalog.domain.answers.Verdict['REJECTED']])), name='supplycheck_verdict_is_known'),
         ),
     ]

@@ -13,7 +13,7 @@ class Migration(migrations.Migration):
     dependencies = [
         ('catalog', '0006_line_digests'),
         ('operations', '0002_stored_files'),
-        migrations.swappable_dependency(settings.AUTH_USER_MODEL),
+        ('operations', '__first__'),
     ]
 
     operations = [
@@ -37,7 +37,33 @@ class Migration(migrations.Migration):
                 ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
                 ('withdrawn_by', models.CharField(blank=True, default='', max_length=250)),
                 ('withdrawn_reason', models.CharField(blank=True, default='', max_length=1000)),
+                ('approved_check', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to='catalog.check')),
+                ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to='operations.dealer')),
+                ('fuel_record', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to='catalog.fuelrecord')),
+                ('machine', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to='catalog.machine')),
+                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to=settings.AUTH_USER_MODEL)),
+                ('work_order', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to='catalog.workorder')),
             ],
+            options={
+                'indexes': [models.Index(fields=['dealer', 'binding'], name='approval_of_a_binding'), models.Index(fields=['dealer', 'approved_at', 'id'], name='approval_of_a_dealer')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('role__in', [catalog.domain.rules.Approver['SERVICE_MANAGER'], catalog.domain.rules.Approver['GAS_TECHNICIAN']])), name='approval_role_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('name', ''), _negated=True), models.Q(('reason', ''), _negated=True)), name='approval_has_name_and_reason'), models.CheckConstraint(condition=models.Q(('first__gte', models.F('approved_on')), ('last__gte', models.F('first'))), name='approval_dates_in_order'), models.CheckConstraint(condition=models.Q(models.Q(('role', 'gas_technician'), _negated=True), models.Q(models.Q(('licence_number', ''), _negated=True), models.Q(('licence_area', ''), _negated=True), ('licence_expires__gte', models.F('approved_on'))), _connector='OR'), name='approval_technician_licence_in_force'), models.CheckConstraint(condition=models.Q(models.Q(('withdrawn_at', None), ('withdrawn_by', ''), ('withdrawn_reason', '')), models.Q(('withdrawn_at__isnull', False), models.Q(('withdrawn_by', ''), _negated=True), models.Q(('withdrawn_reason', ''), _negated=True)), _connector='OR'), name='approval_withdrawn_by_somebody_for_a_reason')],
+            },
+        ),
+        migrations.CreateModel(
+            name='Outcome',
+            fields=[
+                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ('kind', models.CharField(choices=[('fitted', 'fitted'), ('did_not_fit', 'did_not_fit'), ('failed', 'failed'), ('returned', 'returned')], max_length=20)),
+                ('reported_on', models.DateField()),
+                ('by', models.CharField(max_length=250)),
+                ('note', models.CharField(blank=True, default='', max_length=1000)),
+                ('recorded_at', models.DateTimeField()),
+                ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='operations.dealer')),
+                ('reported_check', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='catalog.check')),
+            ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', [catalog.domain.outcomes.OutcomeKind['FITTED'], catalog.domain.outcomes.OutcomeKind['DID_NOT_FIT'], catalog.domain.outcomes.OutcomeKind['FAILED'], catalog.domain.outcomes.OutcomeKind['RETURNED']])), name='outcome_kind_is_known'), models.CheckConstraint(condition=models.Q(('by', ''), _negated=True), name='outcome_is_reported_by_somebody')],
+            },
         ),
         migrations.CreateModel(
             name='Hold',
@@ -49,18 +75,14 @@ class Migration(migrations.Migration):
                 ('closed_at', models.DateTimeField(blank=True, null=True)),
                 ('closed_by', models.CharField(blank=True, default='', max_length=250)),
                 ('closed_reason', models.CharField(blank=True, default='', max_length=1000)),
+                ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='operations.dealer')),
+                ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='catalog.part')),
+                ('specification', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='catalog.enginespecification')),
+                ('outcome', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='catalog.outcome')),
             ],
-        ),
-        migrations.CreateModel(
-            name='Outcome',
-            fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('fitted', 'fitted'), ('did_not_fit', 'did_not_fit'), ('failed', 'failed'), ('returned', 'returned')], max_length=20)),
-                ('reported_on', models.DateField()),
-                ('by', models.CharField(max_length=250)),
-                ('note', models.CharField(blank=True, default='', max_length=1000)),
-                ('recorded_at', models.DateTimeField()),
-            ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('outcome'), models.F('part'), models.F('specification'), name='hold_once_an_outcome'), models.CheckConstraint(condition=models.Q(('position', ''), _negated=True), name='hold_names_its_position'), models.CheckConstraint(condition=models.Q(models.Q(('confirmed_at', None), ('confirmed_by', '')), models.Q(('confirmed_at__isnull', False), models.Q(('confirmed_by', ''), _negated=True)), _connector='OR'), name='hold_confirmed_by_somebody'), models.CheckConstraint(condition=models.Q(models.Q(('closed_at', None), ('closed_by', ''), ('closed_reason', '')), models.Q(('closed_at__isnull', False), models.Q(('closed_by', ''), _negated=True), models.Q(('closed_reason', ''), _negated=True)), _connector='OR'), name='hold_closed_by_somebody_for_a_reason')],
+            },
         ),
         migrations.AddField(
             model_name='check',
@@ -84,117 +106,5 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='workorder',
             constraint=models.CheckConstraint(condition=models.Q(('ended_at', None), models.Q(('state', 'open'), _negated=True), _connector='OR'), name='workorder_open_has_no_end'),
-        ),
-        migrations.AddField(
-            model_name='approval',
-            name='approved_check',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to='catalog.check'),
-        ),
-        migrations.AddField(
-            model_name='approval',
-            name='dealer',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to='operations.dealer'),
-        ),
-        migrations.AddField(
-            model_name='approval',
-            name='fuel_record',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to='catalog.fuelrecord'),
-        ),
-        migrations.AddField(
-            model_name='approval',
-            name='machine',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to='catalog.machine'),
-        ),
-        migrations.AddField(
-            model_name='approval',
-            name='person',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to=settings.AUTH_USER_MODEL),
-        ),
-        migrations.AddField(
-            model_name='approval',
-            name='work_order',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='approvals', to='catalog.workorder'),
-        ),
-        migrations.AddField(
-            model_name='hold',
-            name='dealer',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='operations.dealer'),
-        ),
-        migrations.AddField(
-            model_name='hold',
-            name='part',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='catalog.part'),
-        ),
-        migrations.AddField(
-            model_name='hold',
-            name='specification',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='catalog.enginespecification'),
-        ),
-        migrations.AddField(
-            model_name='outcome',
-            name='dealer',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='operations.dealer'),
-        ),
-        migrations.AddField(
-            model_name='outcome',
-            name='reported_check',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='outcomes', to='catalog.check'),
-        ),
-        migrations.AddField(
-            model_name='hold',
-            name='outcome',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='catalog.outcome'),
-        ),
-        migrations.AddIndex(
-            model_name='approval',
-            index=models.Index(fields=['dealer', 'binding'], name='approval_of_a_binding'),
-        ),
-        migrations.AddIndex(
-            model_name='approval',
-            index=models.Index(fields=['dealer', 'approved_at', 'id'], name='approval_of_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='approval',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', [catalog.domain.rules.Approver['SERVICE_MANAGER'], catalog.domain.rules.Approver['GAS_TECHNICIAN']])), name='approval_role_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='approval',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('name', ''), _negated=True), models.Q(('reason', ''), _negated=True)), name='approval_has_name_and_reason'),
-        ),
-        migrations.AddConstraint(
-            model_name='approval',
-            constraint=models.CheckConstraint(condition=models.Q(('first__gte', models.F('approved_on')), ('last__gte', models.F('first'))), name='approval_dates_in_order'),
-        ),
-        migrations.AddConstraint(
-            model_name='approval',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('role', 'gas_technician'), _negated=True), models.Q(models.Q(('licence_number', ''), _negated=True), models.Q(('licence_area', ''), _negated=True), ('licence_expires__gte', models.F('approved_on'))), _connector='OR'), name='approval_technician_licence_in_force'),
-        ),
-        migrations.AddConstraint(
-            model_name='approval',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('withdrawn_at', None), ('withdrawn_by', ''), ('withdrawn_reason', '')), models.Q(('withdrawn_at__isnull', False), models.Q(('withdrawn_by', ''), _negated=True), models.Q(('withdrawn_reason', ''), _negated=True)), _connector='OR'), name='approval_withdrawn_by_somebody_for_a_reason'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', [catalog.domain.outcomes.OutcomeKind['FITTED'], catalog.domain.outcomes.OutcomeKind['DID_NOT_FIT'], catalog.domain.outcomes.OutcomeKind['FAILED'], catalog.domain.outcomes.OutcomeKind['RETURNED']])), name='outcome_kind_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='outcome',
-            constraint=models.CheckConstraint(condition=models.Q(('by', ''), _negated=True), name='outcome_is_reported_by_somebody'),
-        ),
-        migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.UniqueConstraint(models.F('outcome'), models.F('part'), models.F('specification'), name='hold_once_an_outcome'),
-        ),
-        migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(('position', ''), _negated=True), name='hold_names_its_position'),
-        ),
-        migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('confirmed_at', None), ('confirmed_by', '')), models.Q(('confirmed_at__isnull', False), models.Q(('confirmed_by', ''), _negated=True)), _connector='OR'), name='hold_confirmed_by_somebody'),
-        ),
-        migrations.AddConstraint(
-            model_name='hold',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('closed_at', None), ('closed_by', ''), ('closed_reason', '')), models.Q(('closed_at__isnull', False), models.Q(('closed_by', ''), _negated=True), models.Q(('closed_reason', ''), _negated=True)), _connector='OR'), name='hold_closed_by_somebody_for_a_reason'),
         ),
     ]

@@ -33,6 +33,9 @@ class Migration(migrations.Migration):
                 ('removed_by', models.CharField(blank=True, default='', max_length=250)),
                 ('machine', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='meters', to='catalog.machine')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('machine'), models.F('code'), name='machinemeter_code_once_a_machine'), models.CheckConstraint(condition=models.Q(('code', ''), _negated=True), name='machinemeter_is_named'), models.CheckConstraint(condition=models.Q(('unit__in', [kits.domain.engine_hours.MeterUnit['HOURS'], kits.domain.engine_hours.MeterUnit['TENTHS'], kits.domain.engine_hours.MeterUnit['KILOWATT_HOURS'], kits.domain.engine_hours.MeterUnit['STARTS'], kits.domain.engine_hours.MeterUnit['MILES']])), name='machinemeter_unit_is_known'), models.CheckConstraint(condition=models.Q(('counts__in', [kits.domain.meters.Counts['ENGINE'], kits.domain.meters.Counts['KEY_ON']])), name='machinemeter_counts_is_known'), models.CheckConstraint(condition=models.Q(('start', None), ('start__gte', 0), _connector='OR'), name='machinemeter_starts_at_nought'), models.CheckConstraint(condition=models.Q(('removed_on', None), ('fitted_on', None), ('removed_on__gte', models.F('fitted_on')), _connector='OR'), name='machinemeter_removed_after_it_was_fitted'), models.CheckConstraint(condition=models.Q(('removed_at', None), models.Q(('removed_at__gte', 0), ('removed_on__isnull', False), models.Q(('start', None), ('removed_at__gte', models.F('start')), _connector='OR')), _connector='OR'), name='machinemeter_removed_at_or_above_its_start'), models.CheckConstraint(condition=models.Q(models.Q(('removed_by', ''), ('removed_on', None)), models.Q(('removed_on__isnull', False), models.Q(('removed_by', ''), _negated=True)), _connector='OR'), name='machinemeter_removed_by_somebody')],
+            },
         ),
         migrations.CreateModel(
             name='MeterReading',
@@ -49,6 +52,10 @@ class Migration(migrations.Migration):
                 ('reviewed_at', models.DateTimeField(blank=True, null=True)),
                 ('meter', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='readings', to='kits.machinemeter')),
             ],
+            options={
+                'indexes': [models.Index(fields=['meter', 'on'], name='meterreading_by_day')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('shows__gte', 0)), name='meterreading_is_not_negative'), models.CheckConstraint(condition=models.Q(('entered_by', ''), _negated=True), name='meterreading_entered_by_somebody'), models.CheckConstraint(condition=models.Q(('review__in', [kits.domain.meters.Review['NONE'], kits.domain.meters.Review['CONFIRMED'], kits.domain.meters.Review['REJECTED']])), name='meterreading_review_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('review', 'none'), ('reviewed_at', None), ('reviewed_by', '')), models.Q(models.Q(('review', 'none'), _negated=True), models.Q(('reviewed_by', ''), _negated=True), ('reviewed_at__isnull', False)), _connector='OR'), name='meterreading_reviewed_by_somebody')],
+            },
         ),
         migrations.CreateModel(
             name='ServiceObservation',
@@ -73,6 +80,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'abstract': False,
+                'indexes': [models.Index(fields=['machine', 'on'], name='serviceobservation_by_day')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('withdrawn_at', None), ('withdrawn_by', ''), ('withdrawn_reason', '')), models.Q(('withdrawn_at__isnull', False), models.Q(('withdrawn_by', ''), _negated=True), models.Q(('withdrawn_reason', ''), _negated=True)), _connector='OR'), name='serviceobservation_withdrawn_by_somebody_for_a_reason'), models.CheckConstraint(condition=models.Q(('by', ''), _negated=True), name='serviceobservation_seen_by_somebody'), models.CheckConstraint(condition=models.Q(models.Q(('event', ''), ('hours', None), ('kind', 'part_fitted'), ('met', None), ('task', ''), models.Q(('subject', ''), _negated=True), models.Q(('manufactured__isnull', False), ('fitted__isnull', False), _connector='OR')), models.Q(('event', ''), ('fitted', None), ('hours', None), ('kind', 'condition'), ('manufactured', None), ('subject', ''), models.Q(('task', ''), _negated=True), ('met__isnull', False)), models.Q(('fitted', None), ('kind', 'event'), ('manufactured', None), ('met', None), ('subject', ''), ('task', ''), models.Q(('event', ''), _negated=True)), _connector='OR'), name='serviceobservation_columns_suit_its_kind'), models.CheckConstraint(condition=models.Q(('hours', None), ('hours__gte', 0), _connector='OR'), name='serviceobservation_hours_not_negative')],
             },
         ),
         migrations.CreateModel(
@@ -91,6 +100,10 @@ class Migration(migrations.Migration):
                 ('maker', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='service_plans', to='catalog.maker')),
                 ('specification', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='service_plans', to='catalog.enginespecification')),
             ],
+            options={
+                'indexes': [models.Index(fields=['maker', 'model'], name='serviceplan_by_model')],
+                'constraints': [models.UniqueConstraint(models.F('dealer'), models.F('code'), condition=models.Q(('dealer__isnull', False)), name='serviceplan_code_once_a_dealer'), models.UniqueConstraint(models.F('code'), condition=models.Q(('dealer', None)), name='serviceplan_code_once_among_shared'), models.CheckConstraint(condition=models.Q(models.Q(('code', ''), _negated=True), models.Q(('name', ''), _negated=True)), name='serviceplan_is_named'), models.CheckConstraint(condition=models.Q(('document', ''), _negated=True), name='serviceplan_has_a_document'), models.CheckConstraint(condition=models.Q(models.Q(('maker', None), ('model', '')), models.Q(('maker__isnull', False), models.Q(('model', ''), _negated=True)), _connector='OR'), name='serviceplan_model_of_a_maker'), models.CheckConstraint(condition=models.Q(('specification', None), models.Q(('model', ''), _negated=True), _connector='OR'), name='serviceplan_specification_of_a_model'), models.CheckConstraint(condition=models.Q(('counts__in', [kits.domain.meters.Counts['ENGINE'], kits.domain.meters.Counts['KEY_ON']])), name='serviceplan_counts_is_known'), models.CheckConstraint(condition=models.Q(('status__in', ['active', 'withdrawn'])), name='serviceplan_status_is_known'), models.CheckConstraint(condition=models.Q(('version__gte', 1)), name='serviceplan_version_counts_from_one')],
+            },
         ),
         migrations.CreateModel(
             name='ServiceFile',
@@ -109,6 +122,9 @@ class Migration(migrations.Migration):
                 ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='plan_parts', to='catalog.part')),
                 ('plan', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='plan_parts', to='kits.serviceplan')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('plan'), models.F('part'), name='planpart_once_a_plan')],
+            },
         ),
         migrations.CreateModel(
             name='ServiceRecord',
@@ -131,6 +147,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'abstract': False,
+                'indexes': [models.Index(fields=['machine', 'on'], name='servicerecord_by_day')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('withdrawn_at', None), ('withdrawn_by', ''), ('withdrawn_reason', '')), models.Q(('withdrawn_at__isnull', False), models.Q(('withdrawn_by', ''), _negated=True), models.Q(('withdrawn_reason', ''), _negated=True)), _connector='OR'), name='servicerecord_withdrawn_by_somebody_for_a_reason'), models.CheckConstraint(condition=models.Q(('by', ''), _negated=True), name='servicerecord_done_by_somebody'), models.CheckConstraint(condition=models.Q(('hours', None), ('hours__gte', 0), _connector='OR'), name='servicerecord_hours_not_negative'), models.CheckConstraint(condition=models.Q(('levels', []), ('tasks', []), _negated=True), name='servicerecord_names_its_work'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('tasks')), 'array'), name='servicerecord_tasks_are_a_list'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('levels')), 'array'), name='servicerecord_levels_are_a_list'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('parts')), 'array'), name='servicerecord_parts_are_a_list')],
             },
         ),
         migrations.CreateModel(
@@ -143,165 +161,9 @@ class Migration(migrations.Migration):
                 ('periods', models.JSONField(default=list)),
                 ('machine', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='use_profiles', to='catalog.machine')),
             ],
-        ),
-        migrations.AddConstraint(
-            model_name='machinemeter',
-            constraint=models.UniqueConstraint(models.F('machine'), models.F('code'), name='machinemeter_code_once_a_machine'),
-        ),
-        migrations.AddConstraint(
-            model_name='machinemeter',
-            constraint=models.CheckConstraint(condition=models.Q(('code', ''), _negated=True), name='machinemeter_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='machinemeter',
-            constraint=models.CheckConstraint(condition=models.Q(('unit__in', [kits.domain.engine_hours.MeterUnit['HOURS'], kits.domain.engine_hours.MeterUnit['TENTHS'], kits.domain.engine_hours.MeterUnit['KILOWATT_HOURS'], kits.domain.engine_hours.MeterUnit['STARTS'], kits.domain.engine_hours.MeterUnit['MILES']])), name='machinemeter_unit_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='machinemeter',
-            constraint=models.CheckConstraint(condition=models.Q(('counts__in', [kits.domain.meters.Counts['ENGINE'], kits.domain.meters.Counts['KEY_ON']])), name='machinemeter_counts_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='machinemeter',
-            constraint=models.CheckConstraint(condition=models.Q(('start', None), ('start__gte', 0), _connector='OR'), name='machinemeter_starts_at_nought'),
-        ),
-        migrations.AddConstraint(
-            model_name='machinemeter',
-            constraint=models.CheckConstraint(condition=models.Q(('removed_on', None), ('fitted_on', None), ('removed_on__gte', models.F('fitted_on')), _connector='OR'), name='machinemeter_removed_after_it_was_fitted'),
-        ),
-        migrations.AddConstraint(
-            model_name='machinemeter',
-            constraint=models.CheckConstraint(condition=models.Q(('removed_at', None), models.Q(('removed_at__gte', 0), ('removed_on__isnull', False), models.Q(('start', None), ('removed_at__gte', models.F('start')), _connector='OR')), _connector='OR'), name='machinemeter_removed_at_or_above_its_start'),
-        ),
-        migrations.AddConstraint(
-            model_name='machinemeter',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('removed_by', ''), ('removed_on', None)), models.Q(('removed_on__isnull', False), models.Q(('removed_by', ''), _negated=True)), _connector='OR'), name='machinemeter_removed_by_somebody'),
-        ),
-        migrations.AddIndex(
-            model_name='meterreading',
-            index=models.Index(fields=['meter', 'on'], name='meterreading_by_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('shows__gte', 0)), name='meterreading_is_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('entered_by', ''), _negated=True), name='meterreading_entered_by_somebody'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(('review__in', [kits.domain.meters.Review['NONE'], kits.domain.meters.Review['CONFIRMED'], kits.domain.meters.Review['REJECTED']])), name='meterreading_review_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='meterreading',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('review', 'none'), ('reviewed_at', None), ('reviewed_by', '')), models.Q(models.Q(('review', 'none'), _negated=True), models.Q(('reviewed_by', ''), _negated=True), ('reviewed_at__isnull', False)), _connector='OR'), name='meterreading_reviewed_by_somebody'),
-        ),
-        migrations.AddIndex(
-            model_name='serviceobservation',
-            index=models.Index(fields=['machine', 'on'], name='serviceobservation_by_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceobservation',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('withdrawn_at', None), ('withdrawn_by', ''), ('withdrawn_reason', '')), models.Q(('withdrawn_at__isnull', False), models.Q(('withdrawn_by', ''), _negated=True), models.Q(('withdrawn_reason', ''), _negated=True)), _connector='OR'), name='serviceobservation_withdrawn_by_somebody_for_a_reason'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceobservation',
-            constraint=models.CheckConstraint(condition=models.Q(('by', ''), _negated=True), name='serviceobservation_seen_by_somebody'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceobservation',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('event', ''), ('hours', None), ('kind', 'part_fitted'), ('met', None), ('task', ''), models.Q(('subject', ''), _negated=True), models.Q(('manufactured__isnull', False), ('fitted__isnull', False), _connector='OR')), models.Q(('event', ''), ('fitted', None), ('hours', None), ('kind', 'condition'), ('manufactured', None), ('subject', ''), models.Q(('task', ''), _negated=True), ('met__isnull', False)), models.Q(('fitted', None), ('kind', 'event'), ('manufactured', None), ('met', None), ('subject', ''), ('task', ''), models.Q(('event', ''), _negated=True)), _connector='OR'), name='serviceobservation_columns_suit_its_kind'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceobservation',
-            constraint=models.CheckConstraint(condition=models.Q(('hours', None), ('hours__gte', 0), _connector='OR'), name='serviceobservation_hours_not_negative'),
-        ),
-        migrations.AddIndex(
-            model_name='serviceplan',
-            index=models.Index(fields=['maker', 'model'], name='serviceplan_by_model'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceplan',
-            constraint=models.UniqueConstraint(models.F('dealer'), models.F('code'), condition=models.Q(('dealer__isnull', False)), name='serviceplan_code_once_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceplan',
-            constraint=models.UniqueConstraint(models.F('code'), condition=models.Q(('dealer', None)), name='serviceplan_code_once_among_shared'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceplan',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('code', ''), _negated=True), models.Q(('name', ''), _negated=True)), name='serviceplan_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceplan',
-            constraint=models.CheckConstraint(condition=models.Q(('document', ''), _negated=True), name='serviceplan_has_a_document'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceplan',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('maker', None), ('model', '')), models.Q(('maker__isnull', False), models.Q(('model', ''), _negated=True)), _connector='OR'), name='serviceplan_model_of_a_maker'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceplan',
-            constraint=models.CheckConstraint(condition=models.Q(('specification', None), models.Q(('model', ''), _negated=True), _connector='OR'), name='serviceplan_specification_of_a_model'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceplan',
-            constraint=models.CheckConstraint(condition=models.Q(('counts__in', [kits.domain.meters.Counts['ENGINE'], kits.domain.meters.Counts['KEY_ON']])), name='serviceplan_counts_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceplan',
-            constraint=models.CheckConstraint(condition=models.Q(('status__in', ['active', 'withdrawn'])), name='serviceplan_status_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='serviceplan',
-            constraint=models.CheckConstraint(condition=models.Q(('version__gte', 1)), name='serviceplan_version_counts_from_one'),
-        ),
-        migrations.AddConstraint(
-            model_name='planpart',
-            constraint=models.UniqueConstraint(models.F('plan'), models.F('part'), name='planpart_once_a_plan'),
-        ),
-        migrations.AddIndex(
-            model_name='servicerecord',
-            index=models.Index(fields=['machine', 'on'], name='servicerecord_by_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='servicerecord',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('withdrawn_at', None), ('withdrawn_by', ''), ('withdrawn_reason', '')), models.Q(('withdrawn_at__isnull', False), models.Q(('withdrawn_by', ''), _negated=True), models.Q(('withdrawn_reason', ''), _negated=True)), _connector='OR'), name='servicerecord_withdrawn_by_somebody_for_a_reason'),
-        ),
-        migrations.AddConstraint(
-            model_name='servicerecord',
-            constraint=models.CheckConstraint(condition=models.Q(('by', ''), _negated=True), name='servicerecord_done_by_somebody'),
-        ),
-        migrations.AddConstraint(
-            model_name='servicerecord',
-            constraint=models.CheckConstraint(condition=models.Q(('hours', None), ('hours__gte', 0), _connector='OR'), name='servicerecord_hours_not_negative'),
-        ),
-        migrations.AddConstraint(
-            model_name='servicerecord',
-            constraint=models.CheckConstraint(condition=models.Q(('levels', []), ('tasks', []), _negated=True), name='servicerecord_names_its_work'),
-        ),
-        migrations.AddConstraint(
-            model_name='servicerecord',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('tasks')), 'array'), name='servicerecord_tasks_are_a_list'),
-        ),
-        migrations.AddConstraint(
-            model_name='servicerecord',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('levels')), 'array'), name='servicerecord_levels_are_a_list'),
-        ),
-        migrations.AddConstraint(
-            model_name='servicerecord',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('parts')), 'array'), name='servicerecord_parts_are_a_list'),
-        ),
-        migrations.AddIndex(
-            model_name='useprofile',
-            index=models.Index(fields=['machine', 'said_on'], name='useprofile_by_day'),
-        ),
-        migrations.AddConstraint(
-            model_name='useprofile',
-            constraint=models.CheckConstraint(condition=models.Q(('said_by', ''), _negated=True), name='useprofile_said_by_somebody'),
-        ),
-        migrations.AddConstraint(
-            model_name='useprofile',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('periods')), 'array'), name='useprofile_periods_are_a_list'),
+            options={
+                'indexes': [models.Index(fields=['machine', 'said_on'], name='useprofile_by_day')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('said_by', ''), _negated=True), name='useprofile_said_by_somebody'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('periods')), 'array'), name='useprofile_periods_are_a_list')],
+            },
         ),
     ]

@@ -12,11 +12,10 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
 
-
     dependencies = [
         ('catalog', '0010_look_alikes_and_misses'),
-        ('operations', '0002_stored_files'),
         ('kits', '0001_service_plans'),
+        ('operations', '0002_stored_files'),
     ]
 
     operations = [
@@ -46,6 +45,10 @@ class Migration(migrations.Migration):
                 ('file', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='stock_imports', to='operations.storedfile')),
                 ('job', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='stock_imports', to='operations.job')),
             ],
+            options={
+                'indexes': [models.Index(fields=['dealer', 'feed', 'state', 'supplied_on'], name='stockimport_last_of_feed')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('feed', ''), _negated=True), models.Q(('file_name', ''), _negated=True)), name='stockimport_is_named'), models.CheckConstraint(condition=models.Q(('table__in', ['stock', 'prices'])), name='stockimport_table_is_known'), models.CheckConstraint(condition=models.Q(('mode__in', ['normal', 'all_or_nothing'])), name='stockimport_mode_is_known'), models.CheckConstraint(condition=models.Q(('state__in', ['queued', 'running', 'held', 'applied', 'rejected', 'failed'])), name='stockimport_state_is_known'), models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('sha256'), 64)), name='stockimport_hash_is_whole'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'applied'), _negated=True), ('applied_at__isnull', False), _connector='OR'), name='stockimport_applied_has_its_time'), models.CheckConstraint(condition=models.Q(models.Q(('decided_at', None), ('decided_by', ''), ('decided_why', '')), models.Q(('decided_at__isnull', False), models.Q(('decided_by', ''), _negated=True), models.Q(('decided_why', ''), _negated=True)), _connector='OR'), name='stockimport_decided_by_somebody_for_a_reason'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'rejected'), _negated=True), ('decided_at__isnull', False), _connector='OR'), name='stockimport_rejected_by_somebody')],
+            },
         ),
         migrations.CreateModel(
             name='StockItem',
@@ -61,6 +64,9 @@ class Migration(migrations.Migration):
                 ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='stock_items', to='operations.dealer')),
                 ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='stock_items', to='catalog.part')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('branch'), models.F('part'), django.db.models.functions.comparison.Coalesce('content', models.Value(0)), name='stockitem_once_a_branch_and_size'), models.CheckConstraint(condition=models.Q(('content', None), ('content__gte', 1), _connector='OR'), name='stockitem_size_is_filled'), models.CheckConstraint(condition=models.Q(models.Q(('counter_currency', ''), ('counter_price', None)), models.Q(('counter_price__isnull', False), django.db.models.lookups.Exact(django.db.models.functions.text.Length('counter_currency'), 3), ('counter_currency', django.db.models.functions.text.Upper(models.F('counter_currency')))), _connector='OR'), name='stockitem_price_has_its_currency'), models.CheckConstraint(condition=models.Q(('counter_price', None), ('counter_price__gte', 0), _connector='OR'), name='stockitem_price_not_below_zero')],
+            },
         ),
         migrations.CreateModel(
             name='StockBatch',
@@ -75,6 +81,26 @@ class Migration(migrations.Migration):
             ],
             options={
                 'verbose_name_plural': 'stock batches',
+                'constraints': [models.UniqueConstraint(fields=('item', 'bin', 'date_code'), name='stockbatch_once_a_place'), models.UniqueConstraint(condition=models.Q(('date_code', None)), fields=('item', 'bin'), name='stockbatch_once_a_place_without_code'), models.CheckConstraint(condition=models.Q(('on_hand__gte', 0), ('reserved__gte', 0)), name='stockbatch_not_below_zero')],
+            },
+        ),
+        migrations.CreateModel(
+            name='WorkCalendar',
+            fields=[
+                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ('code', models.SlugField(max_length=40)),
+                ('name', models.CharField(max_length=200)),
+                ('country', models.CharField(blank=True, default='', max_length=2)),
+                ('subdivision', models.CharField(blank=True, default='', max_length=6)),
+                ('worked_weekday_bits', models.PositiveSmallIntegerField(default=31)),
+                ('first_year', models.PositiveSmallIntegerField()),
+                ('last_year', models.PositiveSmallIntegerField()),
+                ('version', models.PositiveIntegerField(default=1)),
+                ('branch', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='calendar', to='operations.branch')),
+                ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='calendars', to='operations.dealer')),
+            ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('dealer'), models.F('code'), name='calendar_code_once_a_dealer'), models.CheckConstraint(condition=models.Q(models.Q(('code', ''), _negated=True), models.Q(('name', ''), _negated=True)), name='calendar_is_named'), models.CheckConstraint(condition=models.Q(('country', django.db.models.functions.text.Upper(models.F('country')))), name='calendar_country_is_capitals'), models.CheckConstraint(condition=models.Q(('subdivision', ''), models.Q(('country', ''), _negated=True), _connector='OR'), name='calendar_subdivision_is_of_a_country'), models.CheckConstraint(condition=models.Q(('first_year__gte', 1970), ('first_year__lte', models.F('last_year')), ('last_year__lte', 2200)), name='calendar_years_are_in_order'), models.CheckConstraint(condition=models.Q(('worked_weekday_bits__gte', 1), ('worked_weekday_bits__lte', 127)), name='calendar_works_some_weekday')],
             },
         ),
         migrations.CreateModel(
@@ -91,7 +117,11 @@ class Migration(migrations.Migration):
                 ('status', models.CharField(choices=[('active', 'Active'), ('withdrawn', 'Withdrawn')], default='active', max_length=10)),
                 ('version', models.PositiveIntegerField(default=1)),
                 ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='suppliers', to='operations.dealer')),
+                ('calendar', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='suppliers', to='kits.workcalendar')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('dealer'), models.F('code'), name='supplier_code_once_a_dealer'), models.CheckConstraint(condition=models.Q(models.Q(('code', ''), _negated=True), models.Q(('name', ''), _negated=True), models.Q(('zone', ''), _negated=True)), name='supplier_is_named'), models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('currency'), 3), ('currency', django.db.models.functions.text.Upper(models.F('currency')))), name='supplier_currency_is_three_capitals'), models.CheckConstraint(condition=models.Q(models.Q(('order_charge', None), ('order_charge__gte', 0), _connector='OR'), models.Q(('minimum_value', None), ('minimum_value__gte', 0), _connector='OR')), name='supplier_amounts_not_below_zero'), models.CheckConstraint(condition=models.Q(('status__in', ['active', 'withdrawn'])), name='supplier_status_is_known')],
+            },
         ),
         migrations.CreateModel(
             name='Incoming',
@@ -107,6 +137,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'verbose_name_plural': 'incoming',
+                'constraints': [models.CheckConstraint(condition=models.Q(('assigned__gte', 0), ('assigned__lte', models.F('quantity')), ('quantity__gte', 1)), name='incoming_assigned_within_quantity'), models.CheckConstraint(condition=models.Q(models.Q(('promised_earliest', None), ('promised_latest', None)), models.Q(('promised_earliest__isnull', False), ('promised_latest__gte', models.F('promised_earliest'))), _connector='OR'), name='incoming_promise_is_a_range')],
             },
         ),
         migrations.CreateModel(
@@ -131,27 +162,9 @@ class Migration(migrations.Migration):
                 ('stock_import', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='prices', to='kits.stockimport')),
                 ('supplier', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='prices', to='kits.supplier')),
             ],
-        ),
-        migrations.CreateModel(
-            name='WorkCalendar',
-            fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('code', models.SlugField(max_length=40)),
-                ('name', models.CharField(max_length=200)),
-                ('country', models.CharField(blank=True, default='', max_length=2)),
-                ('subdivision', models.CharField(blank=True, default='', max_length=6)),
-                ('worked_weekday_bits', models.PositiveSmallIntegerField(default=31)),
-                ('first_year', models.PositiveSmallIntegerField()),
-                ('last_year', models.PositiveSmallIntegerField()),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('branch', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='calendar', to='operations.branch')),
-                ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='calendars', to='operations.dealer')),
-            ],
-        ),
-        migrations.AddField(
-            model_name='supplier',
-            name='calendar',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='suppliers', to='kits.workcalendar'),
+            options={
+                'constraints': [models.UniqueConstraint(models.F('supplier'), models.F('part'), django.db.models.functions.comparison.Coalesce('content', models.Value(0)), name='supplierprice_once_a_supplier_and_size'), models.CheckConstraint(condition=models.Q(('content', None), ('content__gte', 1), _connector='OR'), name='supplierprice_size_is_filled'), models.CheckConstraint(condition=models.Q(('minimum__gte', 0), ('pack__gte', 1), ('price_for__gte', 1)), name='supplierprice_pack_is_not_empty'), models.CheckConstraint(condition=models.Q(('price__gt', 0)), name='supplierprice_is_above_zero'), models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('currency'), 3), ('currency', django.db.models.functions.text.Upper(models.F('currency')))), name='supplierprice_currency_is_three_capitals'), models.CheckConstraint(condition=models.Q(('core_charge', None), ('core_charge__gte', 0), _connector='OR'), name='supplierprice_core_not_below_zero'), models.CheckConstraint(condition=models.Q(models.Q(('promised_earliest', None), ('promised_latest', None)), models.Q(('promised_earliest__isnull', False), ('promised_latest__gte', models.F('promised_earliest'))), _connector='OR'), name='supplierprice_promise_is_a_range')],
+            },
         ),
         migrations.CreateModel(
             name='CalendarDay',
@@ -164,6 +177,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['date'],
+                'constraints': [models.UniqueConstraint(models.F('calendar'), models.F('date'), name='calendarday_once_a_calendar')],
             },
         ),
         migrations.CreateModel(
@@ -198,153 +212,5 @@ class Migration(migrations.Migration):
                 'verbose_name_plural': 'sheets sent',
                 'constraints': [models.UniqueConstraint(models.F('customer'), models.F('part'), models.F('revision'), name='sheetsent_once_a_customer_and_revision'), models.CheckConstraint(condition=models.Q(('revision', ''), _negated=True), name='sheetsent_has_a_revision')],
             },
-        ),
-        migrations.AddIndex(
-            model_name='stockimport',
-            index=models.Index(fields=['dealer', 'feed', 'state', 'supplied_on'], name='stockimport_last_of_feed'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockimport',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('feed', ''), _negated=True), models.Q(('file_name', ''), _negated=True)), name='stockimport_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockimport',
-            constraint=models.CheckConstraint(condition=models.Q(('table__in', ['stock', 'prices'])), name='stockimport_table_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockimport',
-            constraint=models.CheckConstraint(condition=models.Q(('mode__in', ['normal', 'all_or_nothing'])), name='stockimport_mode_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockimport',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['queued', 'running', 'held', 'applied', 'rejected', 'failed'])), name='stockimport_state_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockimport',
-            constraint=models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('sha256'), 64)), name='stockimport_hash_is_whole'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockimport',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'applied'), _negated=True), ('applied_at__isnull', False), _connector='OR'), name='stockimport_applied_has_its_time'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockimport',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('decided_at', None), ('decided_by', ''), ('decided_why', '')), models.Q(('decided_at__isnull', False), models.Q(('decided_by', ''), _negated=True), models.Q(('decided_why', ''), _negated=True)), _connector='OR'), name='stockimport_decided_by_somebody_for_a_reason'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockimport',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'rejected'), _negated=True), ('decided_at__isnull', False), _connector='OR'), name='stockimport_rejected_by_somebody'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockitem',
-            constraint=models.UniqueConstraint(models.F('branch'), models.F('part'), django.db.models.functions.comparison.Coalesce('content', models.Value(0)), name='stockitem_once_a_branch_and_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockitem',
-            constraint=models.CheckConstraint(condition=models.Q(('content', None), ('content__gte', 1), _connector='OR'), name='stockitem_size_is_filled'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockitem',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('counter_currency', ''), ('counter_price', None)), models.Q(('counter_price__isnull', False), django.db.models.lookups.Exact(django.db.models.functions.text.Length('counter_currency'), 3), ('counter_currency', django.db.models.functions.text.Upper(models.F('counter_currency')))), _connector='OR'), name='stockitem_price_has_its_currency'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockitem',
-            constraint=models.CheckConstraint(condition=models.Q(('counter_price', None), ('counter_price__gte', 0), _connector='OR'), name='stockitem_price_not_below_zero'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockbatch',
-            constraint=models.UniqueConstraint(fields=('item', 'bin', 'date_code'), name='stockbatch_once_a_place'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockbatch',
-            constraint=models.UniqueConstraint(condition=models.Q(('date_code', None)), fields=('item', 'bin'), name='stockbatch_once_a_place_without_code'),
-        ),
-        migrations.AddConstraint(
-            model_name='stockbatch',
-            constraint=models.CheckConstraint(condition=models.Q(('on_hand__gte', 0), ('reserved__gte', 0)), name='stockbatch_not_below_zero'),
-        ),
-        migrations.AddConstraint(
-            model_name='incoming',
-            constraint=models.CheckConstraint(condition=models.Q(('assigned__gte', 0), ('assigned__lte', models.F('quantity')), ('quantity__gte', 1)), name='incoming_assigned_within_quantity'),
-        ),
-        migrations.AddConstraint(
-            model_name='incoming',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('promised_earliest', None), ('promised_latest', None)), models.Q(('promised_earliest__isnull', False), ('promised_latest__gte', models.F('promised_earliest'))), _connector='OR'), name='incoming_promise_is_a_range'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplierprice',
-            constraint=models.UniqueConstraint(models.F('supplier'), models.F('part'), django.db.models.functions.comparison.Coalesce('content', models.Value(0)), name='supplierprice_once_a_supplier_and_size'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplierprice',
-            constraint=models.CheckConstraint(condition=models.Q(('content', None), ('content__gte', 1), _connector='OR'), name='supplierprice_size_is_filled'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplierprice',
-            constraint=models.CheckConstraint(condition=models.Q(('minimum__gte', 0), ('pack__gte', 1), ('price_for__gte', 1)), name='supplierprice_pack_is_not_empty'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplierprice',
-            constraint=models.CheckConstraint(condition=models.Q(('price__gt', 0)), name='supplierprice_is_above_zero'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplierprice',
-            constraint=models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('currency'), 3), ('currency', django.db.models.functions.text.Upper(models.F('currency')))), name='supplierprice_currency_is_three_capitals'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplierprice',
-            constraint=models.CheckConstraint(condition=models.Q(('core_charge', None), ('core_charge__gte', 0), _connector='OR'), name='supplierprice_core_not_below_zero'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplierprice',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('promised_earliest', None), ('promised_latest', None)), models.Q(('promised_earliest__isnull', False), ('promised_latest__gte', models.F('promised_earliest'))), _connector='OR'), name='supplierprice_promise_is_a_range'),
-        ),
-        migrations.AddConstraint(
-            model_name='workcalendar',
-            constraint=models.UniqueConstraint(models.F('dealer'), models.F('code'), name='calendar_code_once_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='workcalendar',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('code', ''), _negated=True), models.Q(('name', ''), _negated=True)), name='calendar_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='workcalendar',
-            constraint=models.CheckConstraint(condition=models.Q(('country', django.db.models.functions.text.Upper(models.F('country')))), name='calendar_country_is_capitals'),
-        ),
-        migrations.AddConstraint(
-            model_name='workcalendar',
-            constraint=models.CheckConstraint(condition=models.Q(('subdivision', ''), models.Q(('country', ''), _negated=True), _connector='OR'), name='calendar_subdivision_is_of_a_country'),
-        ),
-        migrations.AddConstraint(
-            model_name='workcalendar',
-            constraint=models.CheckConstraint(condition=models.Q(('first_year__gte', 1970), ('first_year__lte', models.F('last_year')), ('last_year__lte', 2200)), name='calendar_years_are_in_order'),
-        ),
-        migrations.AddConstraint(
-            model_name='workcalendar',
-            constraint=models.CheckConstraint(condition=models.Q(('worked_weekday_bits__gte', 1), ('worked_weekday_bits__lte', 127)), name='calendar_works_some_weekday'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplier',
-            constraint=models.UniqueConstraint(models.F('dealer'), models.F('code'), name='supplier_code_once_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplier',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('code', ''), _negated=True), models.Q(('name', ''), _negated=True), models.Q(('zone', ''), _negated=True)), name='supplier_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplier',
-            constraint=models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('currency'), 3), ('currency', django.db.models.functions.text.Upper(models.F('currency')))), name='supplier_currency_is_three_capitals'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplier',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('order_charge', None), ('order_charge__gte', 0), _connector='OR'), models.Q(('minimum_value', None), ('minimum_value__gte', 0), _connector='OR')), name='supplier_amounts_not_below_zero'),
-        ),
-        migrations.AddConstraint(
-            model_name='supplier',
-            constraint=models.CheckConstraint(condition=models.Q(('status__in', ['active', 'withdrawn'])), name='supplier_status_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='calendarday',
-            constraint=models.UniqueConstraint(models.F('calendar'), models.F('date'), name='calendarday_once_a_calendar'),
         ),
     ]

@@ -46,6 +46,10 @@ class Migration(migrations.Migration):
                 ('rulebook', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='kits', to='catalog.rulebookversion', to_field='number')),
                 ('work_order', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='kits', to='catalog.workorder')),
             ],
+            options={
+                'indexes': [models.Index(fields=['dealer', 'built_at', 'id'], name='kit_of_a_dealer')],
+                'constraints': [models.UniqueConstraint(models.F('dealer'), models.F('number'), name='kit_number_once_a_dealer'), models.CheckConstraint(condition=models.Q(('state__in', ['built', 'needs_review', 'reserved', 'picked', 'fulfilled', 'cancelled'])), name='kit_state_is_known'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('left_out')), 'array'), name='kit_left_out_is_a_list'), models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('review')), 'array'), name='kit_review_is_a_list'), models.CheckConstraint(condition=models.Q(models.Q(('state', 'needs_review'), _negated=True), models.Q(('review', []), _negated=True), _connector='OR'), name='kit_review_has_a_reason')],
+            },
         ),
         migrations.CreateModel(
             name='KitEvent',
@@ -59,6 +63,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['id'],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('what', ''), _negated=True), models.Q(('by', ''), _negated=True)), name='kitevent_says_what_and_who')],
             },
         ),
         migrations.CreateModel(
@@ -82,6 +87,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['line'],
+                'constraints': [models.UniqueConstraint(models.F('kit'), models.F('line'), name='kitline_number_once_a_kit'), models.CheckConstraint(condition=models.Q(('state__in', [kits.domain.kit_settling.LineState['ACCEPTED'], kits.domain.kit_settling.LineState['APPROVED'], kits.domain.kit_settling.LineState['CONSUMABLE'], kits.domain.kit_settling.LineState['NEEDS_APPROVAL'], kits.domain.kit_settling.LineState['REJECTED'], kits.domain.kit_settling.LineState['UNDETERMINED'], kits.domain.kit_settling.LineState['NOT_CHECKED'], kits.domain.kit_settling.LineState['INCOMPLETE']])), name='kitline_state_is_known'), models.CheckConstraint(condition=models.Q(('unit__in', [kits.domain.kit_lines.Unit['EACH'], kits.domain.kit_lines.Unit['MICROLITRE']])), name='kitline_unit_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('state__in', [kits.domain.kit_settling.LineState['ACCEPTED'], kits.domain.kit_settling.LineState['APPROVED'], kits.domain.kit_settling.LineState['CONSUMABLE']]), _negated=True), models.Q(('part__isnull', False), ('quantity__gte', 1)), _connector='OR'), name='kitline_settled_names_part_and_quantity'), models.CheckConstraint(condition=models.Q(models.Q(('state__in', ['accepted', 'approved']), _negated=True), ('check_made__isnull', False), _connector='OR'), name='kitline_yes_has_its_check')],
             },
         ),
         migrations.CreateModel(
@@ -95,6 +101,28 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['id'],
+                'constraints': [models.UniqueConstraint(models.F('line'), models.F('part'), models.F('content'), name='kituse_container_once_a_line'), models.UniqueConstraint(condition=models.Q(('content', None)), fields=('line', 'part'), name='kituse_part_once_a_line'), models.CheckConstraint(condition=models.Q(('quantity__gte', 1)), name='kituse_takes_something'), models.CheckConstraint(condition=models.Q(('content', 0), _negated=True), name='kituse_container_is_not_empty')],
+            },
+        ),
+        migrations.CreateModel(
+            name='OrderPlan',
+            fields=[
+                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ('state', models.CharField(choices=[('at_once', 'At Once'), ('improving', 'Improving'), ('improved', 'Improved'), ('failed', 'Failed')], default='at_once', max_length=10)),
+                ('question', models.TextField()),
+                ('answer', models.TextField()),
+                ('gap', models.FloatField(blank=True, null=True)),
+                ('made_at', models.DateTimeField()),
+                ('made_by', models.CharField(max_length=250)),
+                ('version', models.PositiveIntegerField(default=1)),
+                ('branch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='order_plans', to='operations.branch')),
+                ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='order_plans', to='operations.dealer')),
+                ('job', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='operations.job')),
+                ('kits', models.ManyToManyField(related_name='order_plans', to='kits.kit')),
+            ],
+            options={
+                'indexes': [models.Index(fields=['dealer', 'made_at', 'id'], name='orderplan_of_a_dealer')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('state__in', ['at_once', 'improving', 'improved', 'failed'])), name='orderplan_state_is_known'), models.CheckConstraint(condition=models.Q(('gap', None), models.Q(('gap__gte', 0), ('gap__lte', 1)), _connector='OR'), name='orderplan_gap_is_a_share')],
             },
         ),
         migrations.CreateModel(
@@ -115,7 +143,12 @@ class Migration(migrations.Migration):
                 ('branch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='orders', to='operations.branch')),
                 ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='orders', to='operations.dealer')),
                 ('supplier', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='orders', to='kits.supplier')),
+                ('plan', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='orders', to='kits.orderplan')),
             ],
+            options={
+                'indexes': [models.Index(fields=['dealer', 'placed_at', 'id'], name='order_of_a_dealer')],
+                'constraints': [models.UniqueConstraint(models.F('dealer'), models.F('number'), name='order_number_once_a_dealer'), models.CheckConstraint(condition=models.Q(('state__in', ['placed', 'received', 'cancelled'])), name='order_state_is_known'), models.CheckConstraint(condition=models.Q(('charge__gte', 0), ('goods__gte', 0)), name='order_costs_nothing_below_zero'), models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('currency'), 3), ('currency', django.db.models.functions.text.Upper(models.F('currency')))), name='order_currency_is_three_capitals'), models.CheckConstraint(condition=models.Q(models.Q(('ended_at', None), ('ended_by', ''), ('state', 'placed')), models.Q(models.Q(('state', 'placed'), _negated=True), ('ended_at__isnull', False), models.Q(('ended_by', ''), _negated=True)), _connector='OR'), name='order_ended_by_somebody')],
+            },
         ),
         migrations.CreateModel(
             name='OrderLine',
@@ -138,6 +171,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['line'],
+                'constraints': [models.UniqueConstraint(models.F('order'), models.F('line'), name='orderline_number_once_an_order'), models.CheckConstraint(condition=models.Q(('pack__gte', 1), ('packs__gte', 1), ('price_for__gte', 1)), name='orderline_orders_whole_packs'), models.CheckConstraint(condition=models.Q(('price__gte', 0), ('total__gte', 0)), name='orderline_costs_nothing_below_zero'), models.CheckConstraint(condition=models.Q(('received__lte', django.db.models.expressions.CombinedExpression(models.F('packs'), '*', models.F('pack')))), name='orderline_receives_no_more_than_ordered')],
             },
         ),
         migrations.CreateModel(
@@ -148,28 +182,9 @@ class Migration(migrations.Migration):
                 ('use', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='allocations', to='kits.kituse')),
                 ('line', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='allocations', to='kits.orderline')),
             ],
-        ),
-        migrations.CreateModel(
-            name='OrderPlan',
-            fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('state', models.CharField(choices=[('at_once', 'At Once'), ('improving', 'Improving'), ('improved', 'Improved'), ('failed', 'Failed')], default='at_once', max_length=10)),
-                ('question', models.TextField()),
-                ('answer', models.TextField()),
-                ('gap', models.FloatField(blank=True, null=True)),
-                ('made_at', models.DateTimeField()),
-                ('made_by', models.CharField(max_length=250)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('branch', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='order_plans', to='operations.branch')),
-                ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='order_plans', to='operations.dealer')),
-                ('job', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to='operations.job')),
-                ('kits', models.ManyToManyField(related_name='order_plans', to='kits.kit')),
-            ],
-        ),
-        migrations.AddField(
-            model_name='order',
-            name='plan',
-            field=models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='orders', to='kits.orderplan'),
+            options={
+                'constraints': [models.UniqueConstraint(models.F('line'), models.F('use'), name='allocation_use_once_a_line'), models.CheckConstraint(condition=models.Q(('quantity__gte', 1)), name='allocation_is_of_something')],
+            },
         ),
         migrations.CreateModel(
             name='Reservation',
@@ -186,146 +201,8 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['id'],
+                'indexes': [models.Index(condition=models.Q(('state', 'held')), fields=['batch'], name='reservation_held_of_a_batch')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('quantity__gte', 1)), name='reservation_holds_something'), models.CheckConstraint(condition=models.Q(('state__in', ['held', 'released', 'taken'])), name='reservation_state_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('ended_at', None), ('ended_by', ''), ('state', 'held')), models.Q(models.Q(('state', 'held'), _negated=True), ('ended_at__isnull', False), models.Q(('ended_by', ''), _negated=True)), _connector='OR'), name='reservation_ended_by_somebody')],
             },
-        ),
-        migrations.AddIndex(
-            model_name='kit',
-            index=models.Index(fields=['dealer', 'built_at', 'id'], name='kit_of_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='kit',
-            constraint=models.UniqueConstraint(models.F('dealer'), models.F('number'), name='kit_number_once_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='kit',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['built', 'needs_review', 'reserved', 'picked', 'fulfilled', 'cancelled'])), name='kit_state_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='kit',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('left_out')), 'array'), name='kit_left_out_is_a_list'),
-        ),
-        migrations.AddConstraint(
-            model_name='kit',
-            constraint=models.CheckConstraint(condition=django.db.models.lookups.Exact(catalog.models.json_columns.JsonType(models.F('review')), 'array'), name='kit_review_is_a_list'),
-        ),
-        migrations.AddConstraint(
-            model_name='kit',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state', 'needs_review'), _negated=True), models.Q(('review', []), _negated=True), _connector='OR'), name='kit_review_has_a_reason'),
-        ),
-        migrations.AddConstraint(
-            model_name='kitevent',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('what', ''), _negated=True), models.Q(('by', ''), _negated=True)), name='kitevent_says_what_and_who'),
-        ),
-        migrations.AddConstraint(
-            model_name='kitline',
-            constraint=models.UniqueConstraint(models.F('kit'), models.F('line'), name='kitline_number_once_a_kit'),
-        ),
-        migrations.AddConstraint(
-            model_name='kitline',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', [kits.domain.kit_settling.LineState['ACCEPTED'], kits.domain.kit_settling.LineState['APPROVED'], kits.domain.kit_settling.LineState['CONSUMABLE'], kits.domain.kit_settling.LineState['NEEDS_APPROVAL'], kits.domain.kit_settling.LineState['REJECTED'], kits.domain.kit_settling.LineState['UNDETERMINED'], kits.domain.kit_settling.LineState['NOT_CHECKED'], kits.domain.kit_settling.LineState['INCOMPLETE']])), name='kitline_state_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='kitline',
-            constraint=models.CheckConstraint(condition=models.Q(('unit__in', [kits.domain.kit_lines.Unit['EACH'], kits.domain.kit_lines.Unit['MICROLITRE']])), name='kitline_unit_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='kitline',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state__in', [kits.domain.kit_settling.LineState['ACCEPTED'], kits.domain.kit_settling.LineState['APPROVED'], kits.domain.kit_settling.LineState['CONSUMABLE']]), _negated=True), models.Q(('part__isnull', False), ('quantity__gte', 1)), _connector='OR'), name='kitline_settled_names_part_and_quantity'),
-        ),
-        migrations.AddConstraint(
-            model_name='kitline',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('state__in', ['accepted', 'approved']), _negated=True), ('check_made__isnull', False), _connector='OR'), name='kitline_yes_has_its_check'),
-        ),
-        migrations.AddConstraint(
-            model_name='kituse',
-            constraint=models.UniqueConstraint(models.F('line'), models.F('part'), models.F('content'), name='kituse_container_once_a_line'),
-        ),
-        migrations.AddConstraint(
-            model_name='kituse',
-            constraint=models.UniqueConstraint(condition=models.Q(('content', None)), fields=('line', 'part'), name='kituse_part_once_a_line'),
-        ),
-        migrations.AddConstraint(
-            model_name='kituse',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gte', 1)), name='kituse_takes_something'),
-        ),
-        migrations.AddConstraint(
-            model_name='kituse',
-            constraint=models.CheckConstraint(condition=models.Q(('content', 0), _negated=True), name='kituse_container_is_not_empty'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.UniqueConstraint(models.F('order'), models.F('line'), name='orderline_number_once_an_order'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(('pack__gte', 1), ('packs__gte', 1), ('price_for__gte', 1)), name='orderline_orders_whole_packs'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(('price__gte', 0), ('total__gte', 0)), name='orderline_costs_nothing_below_zero'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderline',
-            constraint=models.CheckConstraint(condition=models.Q(('received__lte', django.db.models.expressions.CombinedExpression(models.F('packs'), '*', models.F('pack')))), name='orderline_receives_no_more_than_ordered'),
-        ),
-        migrations.AddConstraint(
-            model_name='allocation',
-            constraint=models.UniqueConstraint(models.F('line'), models.F('use'), name='allocation_use_once_a_line'),
-        ),
-        migrations.AddConstraint(
-            model_name='allocation',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gte', 1)), name='allocation_is_of_something'),
-        ),
-        migrations.AddIndex(
-            model_name='orderplan',
-            index=models.Index(fields=['dealer', 'made_at', 'id'], name='orderplan_of_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderplan',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['at_once', 'improving', 'improved', 'failed'])), name='orderplan_state_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='orderplan',
-            constraint=models.CheckConstraint(condition=models.Q(('gap', None), models.Q(('gap__gte', 0), ('gap__lte', 1)), _connector='OR'), name='orderplan_gap_is_a_share'),
-        ),
-        migrations.AddIndex(
-            model_name='order',
-            index=models.Index(fields=['dealer', 'placed_at', 'id'], name='order_of_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.UniqueConstraint(models.F('dealer'), models.F('number'), name='order_number_once_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['placed', 'received', 'cancelled'])), name='order_state_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.CheckConstraint(condition=models.Q(('charge__gte', 0), ('goods__gte', 0)), name='order_costs_nothing_below_zero'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('currency'), 3), ('currency', django.db.models.functions.text.Upper(models.F('currency')))), name='order_currency_is_three_capitals'),
-        ),
-        migrations.AddConstraint(
-            model_name='order',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ended_at', None), ('ended_by', ''), ('state', 'placed')), models.Q(models.Q(('state', 'placed'), _negated=True), ('ended_at__isnull', False), models.Q(('ended_by', ''), _negated=True)), _connector='OR'), name='order_ended_by_somebody'),
-        ),
-        migrations.AddIndex(
-            model_name='reservation',
-            index=models.Index(condition=models.Q(('state', 'held')), fields=['batch'], name='reservation_held_of_a_batch'),
-        ),
-        migrations.AddConstraint(
-            model_name='reservation',
-            constraint=models.CheckConstraint(condition=models.Q(('quantity__gte', 1)), name='reservation_holds_something'),
-        ),
-        migrations.AddConstraint(
-            model_name='reservation',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['held', 'released', 'taken'])), name='reservation_state_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='reservation',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ended_at', None), ('ended_by', ''), ('state', 'held')), models.Q(models.Q(('state', 'held'), _negated=True), ('ended_at__isnull', False), models.Q(('ended_by', ''), _negated=True)), _connector='OR'), name='reservation_ended_by_somebody'),
         ),
     ]

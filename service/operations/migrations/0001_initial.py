@@ -43,6 +43,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'verbose_name_plural': 'branches',
+                'constraints': [models.UniqueConstraint(models.F('dealer'), models.F('code'), name='branch_code_once_a_dealer'), models.CheckConstraint(condition=models.Q(models.Q(('code', ''), _negated=True), models.Q(('name', ''), _negated=True), models.Q(('zone', ''), _negated=True)), name='branch_is_named'), models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('currency'), 3), ('currency', django.db.models.functions.text.Upper(models.F('currency')))), name='branch_currency_is_three_capitals'), models.CheckConstraint(condition=models.Q(('closed_weekday_bits__gte', 0), ('closed_weekday_bits__lt', 127)), name='branch_opens_some_weekday')],
             },
         ),
         migrations.CreateModel(
@@ -63,6 +64,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'verbose_name_plural': 'people',
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('username', ''), _negated=True), models.Q(('name', ''), _negated=True)), name='person_is_named'), models.CheckConstraint(condition=models.Q(('username__contains', '@'), _negated=True), name='person_username_is_no_address'), models.CheckConstraint(condition=models.Q(('username', django.db.models.functions.text.Lower(models.F('username')))), name='person_username_is_lower_case'), models.CheckConstraint(condition=models.Q(('email', None), models.Q(('email', django.db.models.functions.text.Lower(models.F('email'))), models.Q(('email', ''), _negated=True)), _connector='OR'), name='person_email_is_lower_case')],
             },
         ),
         migrations.CreateModel(
@@ -91,6 +93,9 @@ class Migration(migrations.Migration):
                 ('expires_at', models.DateTimeField(db_index=True)),
                 ('dealer', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.CASCADE, related_name='+', to='operations.dealer')),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(fields=('dealer', 'method', 'path', 'key'), name='idempotency_key_once_a_dealer'), models.UniqueConstraint(condition=models.Q(('dealer', None)), fields=('method', 'path', 'key'), name='idempotency_key_once_without_dealer'), models.CheckConstraint(condition=models.Q(models.Q(('lease_until__isnull', False), ('status', None)), models.Q(('lease_until', None), ('status__isnull', False)), _connector='OR'), name='idempotency_leased_or_answered')],
+            },
         ),
         migrations.CreateModel(
             name='Job',
@@ -115,6 +120,10 @@ class Migration(migrations.Migration):
                 ('finished_at', models.DateTimeField(blank=True, null=True)),
                 ('dealer', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='jobs', to='operations.dealer')),
             ],
+            options={
+                'indexes': [models.Index(condition=models.Q(('state__in', ['queued', 'running'])), fields=['created_at', 'id'], name='job_open_in_order')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('kind', ''), _negated=True), name='job_has_a_kind'), models.CheckConstraint(condition=models.Q(('state__in', ['queued', 'running', 'succeeded', 'failed', 'cancelled'])), name='job_state_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('lease_until__isnull', False), ('state', 'running')), models.Q(models.Q(('state', 'running'), _negated=True), ('lease_until', None)), _connector='OR'), name='job_is_leased_while_running'), models.CheckConstraint(condition=models.Q(models.Q(('finished_at__isnull', False), ('state__in', ('succeeded', 'failed', 'cancelled'))), models.Q(models.Q(('state__in', ('succeeded', 'failed', 'cancelled')), _negated=True), ('finished_at', None)), _connector='OR'), name='job_has_an_end_when_finished'), models.CheckConstraint(condition=models.Q(models.Q(('problem__isnull', False), ('state', 'failed')), models.Q(models.Q(('state', 'failed'), _negated=True), ('problem__isnull', True)), _connector='OR'), name='job_failed_with_a_problem'), models.CheckConstraint(condition=models.Q(('attempt__lte', 3)), name='job_attempts_are_limited')],
+            },
         ),
         migrations.CreateModel(
             name='JobProblem',
@@ -146,6 +155,9 @@ class Migration(migrations.Migration):
                 ('dealer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='keys', to='operations.dealer')),
                 ('person', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='keys', to=settings.AUTH_USER_MODEL)),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('id8'), 8)), name='key_id_is_whole'), models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('hash'), 64)), name='key_hash_is_whole'), models.CheckConstraint(condition=models.Q(('mode__in', ['live', 'test'])), name='key_mode_is_known'), models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='key_is_named')],
+            },
         ),
         migrations.CreateModel(
             name='Role',
@@ -157,6 +169,9 @@ class Migration(migrations.Migration):
                 ('licence_expires', models.DateField(blank=True, null=True)),
                 ('person', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='roles', to=settings.AUTH_USER_MODEL)),
             ],
+            options={
+                'constraints': [models.UniqueConstraint(models.F('person'), models.F('name'), name='role_once_a_person'), models.CheckConstraint(condition=models.Q(('name__in', ['counter', 'service_manager', 'gas_technician', 'catalogue_editor', 'owner'])), name='role_is_known'), models.CheckConstraint(condition=models.Q(models.Q(('licence_number', ''), _negated=True), models.Q(('licence_area', ''), ('licence_expires', None)), _connector='OR'), name='role_licence_has_a_number')],
+            },
         ),
         migrations.CreateModel(
             name='ClosedDate',
@@ -187,105 +202,5 @@ class Migration(migrations.Migration):
                 'indexes': [models.Index(fields=['dealer', 'seq'], name='change_of_a_dealer_in_order')],
                 'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('kind', ''), _negated=True), models.Q(('object_type', ''), _negated=True), models.Q(('object_id', ''), _negated=True)), name='change_names_its_object')],
             },
-        ),
-        migrations.AddConstraint(
-            model_name='branch',
-            constraint=models.UniqueConstraint(models.F('dealer'), models.F('code'), name='branch_code_once_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='branch',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('code', ''), _negated=True), models.Q(('name', ''), _negated=True), models.Q(('zone', ''), _negated=True)), name='branch_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='branch',
-            constraint=models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('currency'), 3), ('currency', django.db.models.functions.text.Upper(models.F('currency')))), name='branch_currency_is_three_capitals'),
-        ),
-        migrations.AddConstraint(
-            model_name='branch',
-            constraint=models.CheckConstraint(condition=models.Q(('closed_weekday_bits__gte', 0), ('closed_weekday_bits__lt', 127)), name='branch_opens_some_weekday'),
-        ),
-        migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('username', ''), _negated=True), models.Q(('name', ''), _negated=True)), name='person_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('username__contains', '@'), _negated=True), name='person_username_is_no_address'),
-        ),
-        migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('username', django.db.models.functions.text.Lower(models.F('username')))), name='person_username_is_lower_case'),
-        ),
-        migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('email', None), models.Q(('email', django.db.models.functions.text.Lower(models.F('email'))), models.Q(('email', ''), _negated=True)), _connector='OR'), name='person_email_is_lower_case'),
-        ),
-        migrations.AddConstraint(
-            model_name='idempotencyrecord',
-            constraint=models.UniqueConstraint(fields=('dealer', 'method', 'path', 'key'), name='idempotency_key_once_a_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='idempotencyrecord',
-            constraint=models.UniqueConstraint(condition=models.Q(('dealer', None)), fields=('method', 'path', 'key'), name='idempotency_key_once_without_dealer'),
-        ),
-        migrations.AddConstraint(
-            model_name='idempotencyrecord',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lease_until__isnull', False), ('status', None)), models.Q(('lease_until', None), ('status__isnull', False)), _connector='OR'), name='idempotency_leased_or_answered'),
-        ),
-        migrations.AddIndex(
-            model_name='job',
-            index=models.Index(condition=models.Q(('state__in', ['queued', 'running'])), fields=['created_at', 'id'], name='job_open_in_order'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(('kind', ''), _negated=True), name='job_has_a_kind'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['queued', 'running', 'succeeded', 'failed', 'cancelled'])), name='job_state_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('lease_until__isnull', False), ('state', 'running')), models.Q(models.Q(('state', 'running'), _negated=True), ('lease_until', None)), _connector='OR'), name='job_is_leased_while_running'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('finished_at__isnull', False), ('state__in', ('succeeded', 'failed', 'cancelled'))), models.Q(models.Q(('state__in', ('succeeded', 'failed', 'cancelled')), _negated=True), ('finished_at', None)), _connector='OR'), name='job_has_an_end_when_finished'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('problem__isnull', False), ('state', 'failed')), models.Q(models.Q(('state', 'failed'), _negated=True), ('problem__isnull', True)), _connector='OR'), name='job_failed_with_a_problem'),
-        ),
-        migrations.AddConstraint(
-            model_name='job',
-            constraint=models.CheckConstraint(condition=models.Q(('attempt__lte', 3)), name='job_attempts_are_limited'),
-        ),
-        migrations.AddConstraint(
-            model_name='key',
-            constraint=models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('id8'), 8)), name='key_id_is_whole'),
-        ),
-        migrations.AddConstraint(
-            model_name='key',
-            constraint=models.CheckConstraint(condition=models.Q(django.db.models.lookups.Exact(django.db.models.functions.text.Length('hash'), 64)), name='key_hash_is_whole'),
-        ),
-        migrations.AddConstraint(
-            model_name='key',
-            constraint=models.CheckConstraint(condition=models.Q(('mode__in', ['live', 'test'])), name='key_mode_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='key',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='key_is_named'),
-        ),
-        migrations.AddConstraint(
-            model_name='role',
-            constraint=models.UniqueConstraint(models.F('person'), models.F('name'), name='role_once_a_person'),
-        ),
-        migrations.AddConstraint(
-            model_name='role',
-            constraint=models.CheckConstraint(condition=models.Q(('name__in', ['counter', 'service_manager', 'gas_technician', 'catalogue_editor', 'owner'])), name='role_is_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='role',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('licence_number', ''), _negated=True), models.Q(('licence_area', ''), ('licence_expires', None)), _connector='OR'), name='role_licence_has_a_number'),
         ),
     ]
