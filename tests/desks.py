@@ -1,7 +1,8 @@
 """Tallis Bridge asks; Weir Lane must never see what is Tallis Bridge's.
 
-The demo world is loaded once a session, before the first test that uses the database; what a test changes is rolled
-back. A test that commits empties the tables when it ends, so the world is loaded again before the next that does not.
+The demo world is loaded once a session, before the first test that asks for it. What a test changes is rolled back;
+after one that commits the database is put back from a copy. A test that commits and does not ask for the world begins
+with empty tables.
 """
 
 from collections.abc import Iterator
@@ -9,41 +10,61 @@ from datetime import UTC, datetime
 from typing import Any
 
 import pytest
+from django.test import TransactionTestCase
 from django.utils import timezone
 from pytest_django.plugin import blocking_manager_key
 
 from catalog.models import Customer, Machine
 from service.operations.models import Branch, Change, ClosedDate, Dealer, Person
 from tests.api.world import Desk, demo_dealer, load_world, other_dealer
+from tests.kept_database import KeptDatabase, State
 
-LOADED = pytest.StashKey[bool]()
+KEPT = pytest.StashKey[KeptDatabase]()
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(request: pytest.FixtureRequest, django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """The test database as Django makes it, with a copy to put back after tests that commit."""
+    kept = request.config.stash[KEPT] = KeptDatabase()
+    with django_db_blocker.unblock():
+        kept.keep(State.EMPTY)
+    with pytest.MonkeyPatch.context() as patch:
+        # Django would empty every table instead, which takes seconds and loses the world.
+        patch.setattr(TransactionTestCase, "_fixture_teardown", lambda _: kept.changed())
+        yield
+    with django_db_blocker.unblock():
+        kept.forget()
 
 
 @pytest.fixture(scope="session")
 def world(request: pytest.FixtureRequest, django_db_setup: None, django_db_blocker: Any) -> None:
     with django_db_blocker.unblock():
         load_world()
-    request.config.stash[LOADED] = True
+        request.config.stash[KEPT].keep(State.WORLD)
 
 
-@pytest.hookimpl(wrapper=True)
-def pytest_runtest_teardown(item: pytest.Item, nextitem: pytest.Item | None) -> Iterator[None]:
-    """Outside of any test's transaction: inside of one, each test after a committing one would load it for itself."""
-    yield
-    emptied = commits(item) and nextitem is not None and not commits(nextitem)
-    if emptied and item.config.stash.get(LOADED, False):
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Before any transaction of the test's own."""
+    kept = item.config.stash.get(KEPT, None)
+    if kept is not None and item.get_closest_marker("django_db"):
         with item.config.stash[blocking_manager_key].unblock():
-            load_world()
+            kept.before(commits=commits(item), world="world" in fixtures_of(item))
 
 
 def commits(item: pytest.Item) -> bool:
     marker = item.get_closest_marker("django_db")
-    return marker is not None and bool(marker.kwargs.get("transaction"))
+    asked = marker is not None and bool(marker.kwargs.get("transaction"))
+    return asked or not fixtures_of(item).isdisjoint({"transactional_db", "live_server"})
+
+
+def fixtures_of(item: pytest.Item) -> set[str]:
+    return set(getattr(item, "fixturenames", ()))
 
 
 @pytest.fixture
 def tallis_bridge(world: None, db: None) -> Dealer:
-    return demo_dealer() or load_world()
+    return demo_dealer()
 
 
 @pytest.fixture

@@ -56,9 +56,9 @@ def demo_plans() -> list[Any]:
     return [json.loads(file.read_text(encoding="utf-8")) for file in files]
 
 
-def demo_dealer() -> Dealer | None:
+def demo_dealer() -> Dealer:
     """The demo's dealer, where the world is loaded."""
-    return Dealer.objects.filter(code="tallis-bridge").first()
+    return Dealer.objects.get(code="tallis-bridge")
 
 
 def other_dealer() -> Dealer:

@@ -9,7 +9,7 @@ import pytest
 from django.core.management import get_commands
 
 from service.env import SETTINGS
-from tests.api.world import Desk, load_world
+from tests.api.world import Desk
 
 pytestmark = pytest.mark.db
 ROOT = Path(__file__).parents[2]
@@ -25,9 +25,9 @@ def tour() -> list[tuple[Any, Any]]:
 
 
 @pytest.mark.parametrize(("question", "shown"), tour())
-def test_the_tour_gets_the_answers_it_shows(question: Any, shown: Any) -> None:
+def test_the_tour_gets_the_answers_it_shows(desk: Desk, question: Any, shown: Any) -> None:
     address = "/supply-checks/" if "air" in question else "/checks/"
-    answer = Desk.of(load_world()).post(address, question).json()
+    answer = desk.post(address, question).json()
     assert part_of(answer, shown) == shown
 
 

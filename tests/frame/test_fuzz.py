@@ -9,7 +9,7 @@ from pytest_django.live_server_helper import LiveServer
 from schemathesis import checks
 
 from service.openapi import COMMITTED
-from tests.api.world import Desk, load_world
+from tests.api.world import Desk
 
 pytestmark = [pytest.mark.once, pytest.mark.django_db(transaction=True)]
 
@@ -25,9 +25,9 @@ api.config.phases.coverage.enabled = False
 
 
 @pytest.fixture
-def key() -> str:
+def key(desk: Desk) -> str:
     """Give a key of the demo's dealer, with the demo's catalogue loaded."""
-    return Desk.of(load_world()).key
+    return desk.key
 
 
 @api.parametrize()

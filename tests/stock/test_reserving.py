@@ -3,7 +3,7 @@
 import pytest
 
 from kits.models import StockBatch
-from tests.api.world import load_world
+from service.operations.models import Dealer
 from tests.operations.workers import at_once
 from tests.stock.rows import item, main_branch, part
 
@@ -11,8 +11,8 @@ pytestmark = [pytest.mark.db, pytest.mark.django_db(transaction=True)]
 COUNTERS = 2
 
 
-def test_of_two_who_want_the_last_piece_exactly_one_gets_it() -> None:
-    held = item(main_branch(load_world()), part("VRD", "0021-460"), (3, 2))
+def test_of_two_who_want_the_last_piece_exactly_one_gets_it(tallis_bridge: Dealer) -> None:
+    held = item(main_branch(tallis_bridge), part("VRD", "0021-460"), (3, 2))
     batch = StockBatch.objects.get(item=held)
     won = at_once(COUNTERS, lambda _: StockBatch.objects.reserve(batch.pk, 1))
     assert sorted(won) == [False, True]
@@ -20,8 +20,10 @@ def test_of_two_who_want_the_last_piece_exactly_one_gets_it() -> None:
     assert (batch.on_hand, batch.reserved) == (3, 3)
 
 
-def test_nothing_more_is_promised_of_a_batch_that_was_counted_below_its_promises() -> None:
-    held = item(main_branch(load_world()), part("VRD", "0021-460"), (2, 5))
+def test_nothing_more_is_promised_of_a_batch_that_was_counted_below_its_promises(
+    tallis_bridge: Dealer,
+) -> None:
+    held = item(main_branch(tallis_bridge), part("VRD", "0021-460"), (2, 5))
     batch = StockBatch.objects.get(item=held)
     assert not StockBatch.objects.reserve(batch.pk, 1)
     assert not StockBatch.objects.take_out(batch.pk, 3)

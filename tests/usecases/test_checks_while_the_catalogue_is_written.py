@@ -16,7 +16,7 @@ from catalog.usecases.part_writing import save_parts
 from catalog.usecases.reading import published
 from catalog.usecases.reading_drafts import read_parts
 from service.operations.models import Dealer
-from tests.api.world import NOW, load_world
+from tests.api.world import NOW
 from tests.demo_world import documents
 
 pytestmark = [pytest.mark.db, pytest.mark.django_db(transaction=True)]
@@ -24,8 +24,8 @@ ASKERS, QUESTIONS = 3, 5
 QUESTION = {"candidate": {"maker": "VRD", "number": "4410-12"}}
 
 
-def test_what_a_check_was_decided_from_is_what_its_version_held() -> None:
-    dealer, start, asked = load_world(), published(), threading.Event()
+def test_what_a_check_was_decided_from_is_what_its_version_held(tallis_bridge: Dealer) -> None:
+    start, asked = published(), threading.Event()
     plug = next(row for row in documents(Aggregate.PART) if row["number"] == "4410-12")
 
     def write() -> None:
@@ -36,7 +36,7 @@ def test_what_a_check_was_decided_from_is_what_its_version_held() -> None:
 
     def ask() -> None:
         for _ in range(QUESTIONS):
-            _asked(dealer)
+            _asked(tallis_bridge)
 
     with ThreadPoolExecutor(ASKERS + 1) as pool:
         writing = pool.submit(_then_closed, write)

@@ -8,17 +8,17 @@ from catalog.models import Machine
 from kits.models import Reservation, StockBatch
 from service.operations.models import Dealer
 from tests.api.kit_cast import built, key, shelve
-from tests.api.world import Desk, load_world
+from tests.api.world import Desk
 from tests.operations.workers import at_once
 
 pytestmark = [pytest.mark.db, pytest.mark.django_db(transaction=True)]
 KITS = 4
 
 
-def test_the_last_piece_is_promised_to_one_kit_and_the_others_are_told_it_is_short() -> None:
-    dealer: Dealer = load_world()
-    shelve(dealer, "2051", 1)
-    desk = Desk.of(dealer)
+def test_the_last_piece_is_promised_to_one_kit_and_the_others_are_told_it_is_short(
+    tallis_bridge: Dealer, desk: Desk
+) -> None:
+    shelve(tallis_bridge, "2051", 1)
     kits = [built(desk, tasks=["air_element"]) for _ in range(KITS)]
     keys = [key() for _ in range(KITS)]
     answers = at_once(KITS, lambda one: desk.post(f"/kits/{kits[one]['id']}/reserve/", {}, **keys[one]))
@@ -30,8 +30,8 @@ def test_the_last_piece_is_promised_to_one_kit_and_the_others_are_told_it_is_sho
     assert (batch.on_hand, batch.reserved, Reservation.objects.count()) == (1, 1, 1)
 
 
-def test_kits_built_at_once_get_numbers_of_their_own() -> None:
-    desk, machine = Desk.of(load_world()), str(Machine.objects.get(name="Resurfacer 1").pk)
+def test_kits_built_at_once_get_numbers_of_their_own(desk: Desk) -> None:
+    machine = str(Machine.objects.get(name="Resurfacer 1").pk)
     keys = [key() for _ in range(KITS)]
     body = {"machine": machine, "tasks": ["air_element"]}
     answers = at_once(KITS, lambda one: desk.post("/kits/", body, **keys[one]))

@@ -6,7 +6,7 @@ import pytest
 
 from kits.models import Order
 from service.operations.models import Branch, Dealer
-from tests.api.world import Desk, load_world
+from tests.api.world import Desk
 from tests.april_week import engine, part, price, supplier
 from tests.desks import Clock
 from tests.kits_at_hand import kit_of
@@ -18,11 +18,10 @@ BODY = {"supplier": "fenmoor", "lines": [{"part": PLUG, "packs": 1}]}
 
 
 @pytest.fixture
-def dealer(clock: Clock) -> Dealer:
-    dealer = load_world()
-    fenmoor = supplier(dealer, Branch.objects.get(dealer=dealer))
+def dealer(tallis_bridge: Dealer, clock: Clock) -> Dealer:
+    fenmoor = supplier(tallis_bridge, Branch.objects.get(dealer=tallis_bridge))
     price(fenmoor, part("VRD", "4410-12"), "9.40", pack=4, lead_days=4)
-    return dealer
+    return tallis_bridge
 
 
 def test_two_at_once_with_one_key_make_one_order_and_the_other_is_told_to_wait(dealer: Dealer) -> None:

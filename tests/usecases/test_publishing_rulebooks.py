@@ -19,7 +19,7 @@ from catalog.usecases.rulebooks import current_rulebook_number, publish_rulebook
 from service.errors import Conflict, Problems
 from service.operations.idempotency import NoClaim
 from service.operations.models import Change, Dealer
-from tests.api.world import NOW, Desk, demo_question, load_world, reference_document
+from tests.api.world import NOW, Desk, demo_question, reference_document
 from tests.operations.workers import at_once
 
 pytestmark = pytest.mark.db
@@ -171,8 +171,7 @@ def test_load_reference_says_what_it_left_in_force(tallis_bridge: Dealer, tmp_pa
 
 
 @pytest.mark.django_db(transaction=True)
-def test_of_two_that_publish_one_draft_one_wins_and_of_many_drafts_numbers_have_no_gap() -> None:
-    load_world()
+def test_of_two_that_publish_one_draft_one_wins_and_of_many_drafts_numbers_have_no_gap(world: None) -> None:
     names = []
     for change in (" One.", " Two.", " Three."):
         claim = NoClaim()
@@ -197,7 +196,6 @@ def test_of_two_that_publish_one_draft_one_wins_and_of_many_drafts_numbers_have_
 
 
 @pytest.mark.django_db(transaction=True)
-def test_of_many_shipped_at_once_each_gets_its_own_number() -> None:
-    load_world()
+def test_of_many_shipped_at_once_each_gets_its_own_number(world: None) -> None:
     numbers = at_once(4, lambda number: publish_rulebook(edited(f" {number}."), NOW).number)
     assert sorted(numbers) == [2, 3, 4, 5]

@@ -14,7 +14,7 @@ from django.db import connection, transaction
 
 from catalog.models import CatalogueState, Part
 from catalog.usecases.part_editing import change_part, part_of
-from tests.api.world import NOW, load_world
+from tests.api.world import NOW
 
 pytestmark = [pytest.mark.db, pytest.mark.django_db(transaction=True)]
 ROOT = Path(__file__).resolve().parents[2]
@@ -58,8 +58,9 @@ def other_process() -> Iterator[Any]:
         running.stdout.close()
 
 
-def test_a_part_changed_in_one_process_is_decided_anew_in_the_other_after_the_commit() -> None:
-    load_world()
+def test_a_part_changed_in_one_process_is_decided_anew_in_the_other_after_the_commit(
+    world: None,
+) -> None:
     plug = part_of(Part.objects.get(maker__code="TSK", number="4470").pk)
     with other_process() as ask:
         before, version = ask()
