@@ -21,11 +21,15 @@ DATABASES = {"default": ENV.database("GUDGEON_TEST_DATABASE_URL", default_file=_
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     # A file, not memory: in memory all threads share one connection, which hides every locking fault.
     DATABASES["default"]["TEST"] = {"NAME": str(_SCRATCH / "test.sqlite3")}
+    # Kept through the death of any process, which is tried; not through that of the machine, which is not.
+    DATABASES["default"]["OPTIONS"]["init_command"] += "; PRAGMA synchronous=OFF"
 else:
     # A pool would keep connections open and so keep the test database from being dropped.
     DATABASES["default"]["OPTIONS"].pop("pool")
     # Whatever the server's own locale is: lengths and comparisons are of characters, not of bytes.
     DATABASES["default"]["TEST"] = {"CHARSET": "UTF8", "TEMPLATE": "template0"}
+    # Kept through the death of any process, which is tried; not through that of the machine, which is not.
+    DATABASES["default"]["OPTIONS"]["options"] = "-c synchronous_commit=off"
 
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"

@@ -6,12 +6,13 @@ import random
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cache
 
 from catalog.domain.answers import Verdict
 from catalog.domain.applicability import Application
 from catalog.domain.checking import decide
 from catalog.domain.fuels import Fuel, FuelRecord, RecordMode
-from catalog.domain.parts import SPECIFIES, Part, StatementKind
+from catalog.domain.parts import SPECIFIES, Part, PartKey, StatementKind
 from catalog.domain.questions import Engine, Item, Question
 from tests.demo_world import engines, parts, rulebook
 
@@ -28,17 +29,24 @@ class Ask:
     fuel: Fuel
 
 
-def thinned(part: Part, seed: int) -> Part:
-    chance = random.Random(f"{part.key} {seed}")  # noqa: S311 - which values go missing is no secret
+@cache
+def thinned(key: PartKey, seed: int) -> Part:
+    part, chance = parts()[key], random.Random(f"{key} {seed}")  # noqa: S311 - which values go missing is no secret
     return replace(part, offers={place: kept for place, kept in part.offers.items() if chance.random() >= REMOVED})
+
+
+@cache
+def thinned_engine(name: str, seed: int) -> Engine:
+    (built,) = (one for one in engines() if one.name == name)
+    statements = tuple(replace(entry, part=thinned(entry.part.key, seed)) for entry in built.statements)
+    return replace(built, statements=statements)
 
 
 def verdict(ask: Ask, seed: int | None = None) -> Verdict:
     """Of the whole catalogue, or of the one that the seed leaves."""
     built, part = ask.engine, ask.part
     if seed is not None:
-        statements = tuple(replace(entry, part=thinned(entry.part, seed)) for entry in built.statements)
-        built, part = replace(built, statements=statements), thinned(part, seed)
+        built, part = thinned_engine(built.name, seed), thinned(part.key, seed)
     record = FuelRecord((ask.fuel,), RecordMode.ONLY_FUEL, date(2026, 1, 12))
     application = Application(
         built.name,
