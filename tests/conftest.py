@@ -1,6 +1,7 @@
-"""What holds for every test: a lane each, the database only in the lanes that name it, no deadline for laws."""
+"""What holds for every test: a lane each, the database only in lanes that name it, no deadline, long files first."""
 
 import shutil
+from pathlib import Path
 
 import pytest
 from django.conf import settings as django_settings
@@ -8,6 +9,24 @@ from hypothesis import HealthCheck, settings
 
 pytest_plugins = ["tests.desks", "tests.order_desk"]
 LANES = ("domain", "db", "once")
+TESTS = Path(__file__).parent
+# The files that take longest, first of all: where two processes share the tests, neither waits for the other's last.
+LONG = (
+    "frame/test_demo.py",
+    "browser/test_counter_journeys.py",
+    "domain/test_columnar_worlds.py",
+    "imports/test_killed_imports.py",
+    "domain/test_columnar_tables.py",
+    "domain/test_columnar_demo.py",
+    "domain/test_drafts_and_the_gate.py",
+    "domain/test_rulebook_document.py",
+    "domain/test_forecast_coverage.py",
+    "domain/test_laws.py",
+    "frame/test_layers.py",
+    "frame/test_fuzz.py",
+    "api/test_rulebook_drafts.py",
+    "api/test_demands_of_lines.py",
+)
 
 # How long an example takes depends on the machine, so time decides nothing.
 settings.register_profile("gudgeon", deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -24,6 +43,8 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.get_closest_marker("db") and not item.get_closest_marker("django_db"):
             item.add_marker("django_db")
+    places = {TESTS / name: place for place, name in enumerate(LONG)}
+    items.sort(key=lambda item: places.get(item.path, len(LONG)))
 
 
 def pytest_unconfigure() -> None:
