@@ -13,9 +13,10 @@ TESTS = Path(__file__).parent
 # The files that take longest, first of all: where two processes share the tests, neither waits for the other's last.
 LONG = (
     "frame/test_demo.py",
-    "browser/test_counter_journeys.py",
     "domain/test_columnar_worlds.py",
     "imports/test_killed_imports.py",
+    "browser/test_counter_journeys.py",
+    "browser/test_machine_journeys.py",
     "domain/test_columnar_tables.py",
     "domain/test_columnar_demo.py",
     "domain/test_drafts_and_the_gate.py",

@@ -26,19 +26,25 @@ WIDTHS = {"counter": 1280, "tablet": 820, "phone": 390}
 
 
 @pytest.fixture(scope="session")
-def playwright() -> Iterator[Playwright]:
+def chromium() -> str:
     if CHROMIUM is None:
         if REQUIRED:
             pytest.fail(NONE_HERE)
         pytest.skip(NONE_HERE)
+    return CHROMIUM
+
+
+@pytest.fixture(scope="module")
+def playwright(chromium: str) -> Iterator[Playwright]:
+    """Of each file: while it runs, its event loop does, and Django lets nobody at the database beside one."""
     with sync_playwright() as started:
         yield started
 
 
-@pytest.fixture(scope="session")
-def browser(playwright: Playwright) -> Iterator[Browser]:
+@pytest.fixture(scope="module")
+def browser(playwright: Playwright, chromium: str) -> Iterator[Browser]:
     # In a container it cannot make a sandbox of its own.
-    browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+    browser = playwright.chromium.launch(executable_path=chromium, args=["--no-sandbox"])
     yield browser
     browser.close()
 
@@ -52,7 +58,7 @@ class Served:
 
 
 @pytest.fixture(scope="session")
-def demo(browser: Browser) -> Iterator[Served]:
+def demo(chromium: str) -> Iterator[Served]:
     """One demo for all journeys; what one of them records the others find."""
     folder = Path(tempfile.mkdtemp(prefix="gudgeon-demo-"))
     environment = fresh_environment(folder, free_port())
