@@ -12,6 +12,7 @@ LANES = ("domain", "db", "once")
 TESTS = Path(__file__).parent
 # The files that take longest, first of all: where two processes share the tests, neither waits for the other's last.
 LONG = (
+    "frame/test_fuzz.py",
     "frame/test_demo.py",
     "domain/test_columnar_worlds.py",
     "imports/test_killed_imports.py",
@@ -24,7 +25,6 @@ LONG = (
     "domain/test_forecast_coverage.py",
     "domain/test_laws.py",
     "frame/test_layers.py",
-    "frame/test_fuzz.py",
     "api/test_rulebook_drafts.py",
     "api/test_demands_of_lines.py",
 )
