@@ -57,6 +57,12 @@ SETTINGS: tuple[Setting, ...] = (
         "The database server the tests run on; empty means a temporary SQLite file.",
     ),
     Setting(
+        "GUDGEON_REQUIRE_BROWSER",
+        "on or off",
+        "off",
+        "On, tests that need Chromium fail without it instead of being skipped.",
+    ),
+    Setting(
         "GUDGEON_SECRET_KEY",
         "text",
         "",

@@ -29,7 +29,8 @@ class RecordedAnswer(models.Model):
     """
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-    dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="%(class)ss")
+    # Its own index would only repeat the beginning of the one below, and cost every check.
+    dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="%(class)ss", db_index=False)
     asked_by = models.CharField(max_length=250)
     machine = models.ForeignKey(Machine, on_delete=models.PROTECT, null=True, blank=True, related_name="%(class)ss")
     question = models.TextField()
@@ -38,8 +39,9 @@ class RecordedAnswer(models.Model):
     verdict = models.CharField(max_length=20, choices=choices(Verdict))
     digest = models.CharField(max_length=DIGEST_LENGTH, db_index=True)
     catalogue_version = models.PositiveBigIntegerField()
+    # Nobody asks for the checks of a rulebook; a rulebook that decided any is never deleted.
     rulebook = models.ForeignKey(
-        RulebookVersion, on_delete=models.PROTECT, to_field="number", related_name="%(class)ss"
+        RulebookVersion, on_delete=models.PROTECT, to_field="number", related_name="%(class)ss", db_index=False
     )
     checked_at = models.DateTimeField()
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import shutil
 import subprocess
 import tempfile
@@ -15,11 +14,12 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 
+from service.settings import ENV
 from tests.frame.test_demo import DEMO, ROOT, free_port, fresh_environment, port_in, words_until_it_stays
 
 # Debian's browser, since the one that Playwright brings is built for other systems.
 CHROMIUM = shutil.which("chromium")
-REQUIRED = os.environ.get("GUDGEON_REQUIRE_BROWSER") == "1"
+REQUIRED = ENV.flag("GUDGEON_REQUIRE_BROWSER")
 NONE_HERE = "needs a browser: install the package chromium"
 PATIENCE = 15_000  # milliseconds, on a machine that does other things as well
 WIDTHS = {"counter": 1280, "tablet": 820, "phone": 390}
