@@ -5,10 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib.auth.views import LoginView, LogoutView
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_safe
+
+from service.operations.sign_in_tries import TooManyTries, begin_try, was_right
 
 # The pages in the bar at the top, in its order: the name shown, and the name of the address.
 PLACES = (
@@ -26,6 +30,33 @@ class SignIn(LoginView):
     template_name = "gudgeon/sign_in.html"
     redirect_authenticated_user = True
     next_page = "start"
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        name = request.POST.get("username", "")
+        if not (name.strip() and request.POST.get("password")):
+            return super().post(request, *args, **kwargs)
+        try:
+            begun = begin_try(name, _address_of(request), timezone.now())
+        except TooManyTries as refused:
+            return _held_back(request, refused)
+        answer = super().post(request, *args, **kwargs)
+        if request.user.is_authenticated:
+            was_right(begun)
+        return answer
+
+
+def _address_of(request: HttpRequest) -> str:
+    """Where a request comes from. Behind a proxy only what the proxy itself added is believed, the last of the list."""
+    if settings.BEHIND_PROXY:
+        return str(request.headers.get("X-Forwarded-For", "")).rpartition(",")[2].strip()
+    return str(request.META.get("REMOTE_ADDR", ""))
+
+
+def _held_back(request: HttpRequest, refused: TooManyTries) -> HttpResponse:
+    """The same page for every name, whether or not somebody answers to it."""
+    answer = render(request, "gudgeon/held_back.html", {"text": refused.message}, status=429)
+    answer.headers["Retry-After"] = str(60 * refused.minutes)
+    return answer
 
 
 class SignOut(LogoutView):

@@ -201,7 +201,8 @@ if ENV.flag("GUDGEON_TLS"):
     # Probes come from inside, over plain HTTP.
     SECURE_REDIRECT_EXEMPT = [r"^livez$", r"^readyz$"]
     SECURE_HSTS_SECONDS = 31_536_000
-if ENV.flag("GUDGEON_BEHIND_PROXY"):
+BEHIND_PROXY = ENV.flag("GUDGEON_BEHIND_PROXY")
+if BEHIND_PROXY:
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     USE_X_FORWARDED_HOST = True
 

@@ -1,6 +1,6 @@
-"""Where calls are counted: one row a key, changed by one statement, which every process of the service shares.
+"""Where calls and tries are counted: one row a key, changed by one statement, which all processes share.
 
-A count is worth nothing after its minute, and nothing else rests on it, so it is kept apart from what must last: on
+A count is worth nothing after its window, and nothing else rests on it, so it is kept apart from what must last: on
 PostgreSQL in an unlogged table, on SQLite in a file of its own. In the main file every read would have to wait for the
 write lock, and with it for whatever an import is writing.
 """
@@ -23,6 +23,7 @@ from django.conf import settings
 from django.db import connection
 
 MINUTE = timedelta(minutes=1)
+LONGEST_WINDOW = timedelta(minutes=10)
 MICROSECOND = timedelta(microseconds=1)
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 LOCK_SECONDS = 5
@@ -35,44 +36,57 @@ CREATE TABLE operations_callcount (
     spent integer NOT NULL CHECK (spent > 0)
 )
 """
-# A minute that begins in the future was begun by a clock that was wrong; it must not bind the key until then.
-SPENT = """CASE WHEN kept.began > excluded.began - %(minute)s AND kept.began <= excluded.began + %(minute)s
+# A window that begins in the future was begun by a clock that was wrong; it must not bind the key until then.
+SPENT = """CASE WHEN kept.began > excluded.began - %(window)s AND kept.began <= excluded.began + %(window)s
            THEN kept.spent ELSE 0 END + excluded.spent"""
 SPEND = f"""
 INSERT INTO operations_callcount AS kept (key, began, spent) VALUES (%(key)s, %(now)s, %(cost)s)
 ON CONFLICT (key) DO UPDATE SET
-    began = CASE WHEN kept.began > excluded.began - %(minute)s AND kept.began <= excluded.began + %(minute)s
+    began = CASE WHEN kept.began > excluded.began - %(window)s AND kept.began <= excluded.began + %(window)s
             THEN kept.began ELSE excluded.began END,
     spent = {SPENT}
 WHERE {SPENT} <= %(limit)s
 RETURNING began, spent
 """  # noqa: S608 - put together from constants
 READ = "SELECT began, spent FROM operations_callcount WHERE key = %(key)s"
-CLEAR = "DELETE FROM operations_callcount WHERE began <= %(now)s - %(minute)s"
+# Of the last of a key's tries nothing is left, since a count is above nothing.
+GIVE_BACK = "UPDATE operations_callcount SET spent = spent - 1 WHERE key = %(key)s AND spent > 1 RETURNING began, spent"
+FORGET = "DELETE FROM operations_callcount WHERE key = %(key)s AND spent = 1"
+CLEAR = "DELETE FROM operations_callcount WHERE began <= %(now)s - %(window)s"
 PLACE = re.compile(r"%\((\w+)\)s")
 
 
 @dataclass(frozen=True, slots=True)
 class Count:
-    """What a key has spent since its minute began."""
+    """What a key has spent since its window began."""
 
     began: datetime
     spent: int
 
 
-def spend(id8: str, *, cost: int, limit: int, now: datetime) -> Count | None:
-    """Add a cost no higher than the limit to the key's minute, or to a new one; none, and nothing, above the limit."""
-    return _count(_run(SPEND, {"key": id8, "now": _number(now), "cost": cost, "limit": limit}))
+def spend(key: str, *, cost: int, limit: int, now: datetime, window: timedelta = MINUTE) -> Count | None:
+    """Add a cost no higher than the limit to the key's window, or to a new one; none, and nothing, above the limit.
+
+    A key has eight characters and always the same window.
+    """
+    given = {"key": key, "now": _number(now), "cost": cost, "limit": limit, "window": window // MICROSECOND}
+    return _count(_run(SPEND, given))
 
 
-def counted(id8: str) -> Count | None:
-    """The last count of a key, which may be of a minute that is over."""
-    return _count(_run(READ, {"key": id8}))
+def counted(key: str) -> Count | None:
+    """The last count of a key, which may be of a window that is over."""
+    return _count(_run(READ, {"key": key}))
+
+
+def give_back(key: str) -> None:
+    """Take 1 off what a key has spent."""
+    if _run(GIVE_BACK, {"key": key}) is None:
+        _run(FORGET, {"key": key})
 
 
 def clear_over(now: datetime) -> None:
-    """Forget the minutes that are over."""
-    _run(CLEAR, {"now": _number(now)})
+    """Forget the windows that are over, whichever length they have."""
+    _run(CLEAR, {"now": _number(now), "window": LONGEST_WINDOW // MICROSECOND})
 
 
 def _count(row: tuple[int, int] | None) -> Count | None:
@@ -85,11 +99,10 @@ def _number(instant: datetime) -> int:
 
 def _run(sql: str, values: Mapping[str, Any]) -> tuple[int, int] | None:
     """The row that the statement gives, if any."""
-    given = {**values, "minute": MINUTE // MICROSECOND}
     if connection.vendor == "sqlite":
-        return _file.run(_for_sqlite(sql), given)
+        return _file.run(_for_sqlite(sql), values)
     with connection.cursor() as cursor:
-        cursor.execute(sql, given)
+        cursor.execute(sql, values)
         return cursor.fetchone() if cursor.description else None
 
 

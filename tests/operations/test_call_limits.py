@@ -13,6 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from service.errors import DomainError
+from service.operations.call_counts import LONGEST_WINDOW
 from service.operations.call_limits import CostsTooMuch, LimitReached, Standing, charge, cost_of_checks, limit_of
 from service.operations.housekeeping import enqueue_daily
 from service.operations.jobs import claim_next, run
@@ -157,11 +158,11 @@ def test_a_minute_begun_by_a_clock_that_was_wrong_does_not_bind_the_key() -> Non
 
 def test_the_housekeeping_forgets_minutes_that_are_over_and_no_other() -> None:
     old, new = key_with(1), key_with(1)
-    charge(old, 1, MORNING - MINUTE)
+    charge(old, 1, MORNING - LONGEST_WINDOW)
     charge(new, 1, MORNING)
     forget(lambda: MORNING)
     assert left(new, 1, MORNING) is None
-    assert left(old, 1, MORNING - MINUTE) == 0
+    assert left(old, 1, MORNING - LONGEST_WINDOW) == 0
 
 
 def forget(clock: Callable[[], datetime]) -> None:
