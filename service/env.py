@@ -88,7 +88,7 @@ SETTINGS: tuple[Setting, ...] = (
         "GUDGEON_BEHIND_PROXY",
         "on or off",
         "off",
-        "Believe X-Forwarded-Proto, X-Forwarded-Host and the last of X-Forwarded-For; only where a proxy of yours sets all three.",
+        "Believe X-Forwarded-Proto, -Host and the last in -For; only where a proxy of yours sets all three.",
     ),
     Setting("GUDGEON_LOG_LEVEL", "level", "INFO", "DEBUG, INFO, WARNING or ERROR, written to standard error."),
 )

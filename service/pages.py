@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.contrib.auth.views import LoginView, LogoutView
 from django.conf import settings
+from django.contrib.auth.views import LoginView, LogoutView
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
