@@ -241,8 +241,8 @@ def _confirmation(answer: Mapping[str, Any], machine: Machine) -> int | None:
     confirmed = confirmed_records([machine])[machine.pk]
     if confirmed is None:
         raise ConversionNotConfirmed(
-            f"No licensed person has confirmed the equipment of {machine.name} as it was last found; record it first, "
-            "as a fuel record with confirmed_by (name, licence, area, expires, on).",
+            f"No licensed person has confirmed the equipment of {machine.name} as it was last found. Put that on "
+            "record first, with the fuel it was found on: who, which licence, its area and last day, and the day.",
             missing=["confirmed_by"], machine=str(machine.pk),
         )  # fmt: skip
     return confirmed

@@ -13,6 +13,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from catalog.domain.approvals import ConversionNotConfirmed
 from catalog.models import ApprovalRequest
 from catalog.usecases.approval_requests import ask_for_approval, decline, known_request, open_requests
 from catalog.usecases.approving import Signing, approve, check_of
@@ -54,7 +55,8 @@ def given(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
             done_once(request, act, now=now)
         except DomainError as error:
             faults, others = place_faults(error, FIELDS)
-            return answer_page(request, check_id, others=others, approval={**typed, "faults": faults})
+            told = {"faults": faults, "unconfirmed": isinstance(error, ConversionNotConfirmed)}
+            return answer_page(request, check_id, others=others, approval={**typed, **told})
         return redirect("counter-check", check_id=check_id)
     return answer_page(request, check_id, approval={**typed, "faults": faults})
 

@@ -19,13 +19,18 @@ TEXT_LENGTH, CODE_LENGTH, SERIAL_LENGTH = 200, 60, 40
 TYPED_LENGTH, METER_LENGTH = 20, 40
 MOST_DAYS, MOST_HOURS = 3_650, Decimal(100_000)
 NOT_SAID = "not said"
+CONFIRMED = "A licensed person has confirmed the equipment"
+ALL_OF_IT = "Fill this in; a confirmation is on record with all of it or not at all."
 WHAT_FOR = "Say what the kit is for: a level, hours or days."
 MODES = (("burns_today", "burns it today; it may be able to burn others"), ("only_fuel", "the only fuel it can burn"))
 UNITS = (("hours", "hours, tenths after a dot"), ("tenths", "tenths of an hour, without a dot"))
+# The fields of a confirmation, each with what the API calls it.
+CONFIRMATION = {f"confirmed_{name}": name for name in ("name", "licence", "area", "expires", "on")}
 COUNTS = (("engine", "running hours"), ("key_on", "hours with the key on"))
 
 
 class ReadingTyped(StrictSerializer):
+    once = Text(required=False, max_length=CODE_LENGTH)
     on = Day()
     value = Text(max_length=TYPED_LENGTH)
     meter = Text(required=False, max_length=METER_LENGTH)
@@ -33,6 +38,7 @@ class ReadingTyped(StrictSerializer):
 
 
 class MeterTyped(StrictSerializer):
+    once = Text(required=False, max_length=CODE_LENGTH)
     code = Text(max_length=METER_LENGTH)
     unit = Choice(choices=UNITS)
     counts = Choice(choices=COUNTS)
@@ -46,15 +52,28 @@ class MeterTyped(StrictSerializer):
 
 
 class FuelTyped(StrictSerializer):
+    once = Text(required=False, max_length=CODE_LENGTH)
     found = Text(max_length=CODE_LENGTH)
     second = Text(required=False, max_length=CODE_LENGTH)
     mode = Choice(choices=MODES)
     found_on = Day()
     evidence = Text(required=False, max_length=TEXT_LENGTH)
     conversion_paper = Choice(choices=["yes", "no"], required=False)
+    confirmed_name = Text(required=False, max_length=TEXT_LENGTH)
+    confirmed_licence = Text(required=False, max_length=CODE_LENGTH)
+    confirmed_area = Text(required=False, max_length=CODE_LENGTH)
+    confirmed_expires = Day(required=False)
+    confirmed_on = Day(required=False)
+
+    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
+        missing = [name for name in CONFIRMATION if name not in attrs]
+        if 0 < len(missing) < len(CONFIRMATION):
+            raise ValidationError({name: [ErrorDetail(ALL_OF_IT, code="incomplete")] for name in missing})
+        return attrs
 
 
 class SerialTyped(StrictSerializer):
+    once = Text(required=False, max_length=CODE_LENGTH)
     serial = Text(max_length=SERIAL_LENGTH)
 
 
@@ -81,6 +100,7 @@ class KitTyped(StrictSerializer):
 def reading_form(asked: OneMachine) -> Typed:
     on_it = [meter for meter in asked.due.asked.records.meters if not meter.removed]
     fields = [
+        once_field(),
         Field("on", "Day it was read", "date", value=asked.due.as_of.isoformat(), needed=True),
         Field("value", "What the meter shows", "number", "As it stands on the meter.", needed=True),
     ]
@@ -95,6 +115,7 @@ def meter_form() -> Typed:
     return Typed(
         "meter",
         [
+            once_field(),
             Field("code", "Name of the meter", value="M1", needed=True),
             Field("unit", "What it prints", "select", value="hours", choices=UNITS, needed=True),
             Field("counts", "What it counts", "select", value="engine", choices=COUNTS, needed=True),
@@ -105,11 +126,14 @@ def meter_form() -> Typed:
     )
 
 
-def fuel_form(asked: OneMachine) -> Typed:
+def fuel_form(asked: OneMachine, *, confirms: bool) -> Typed:
+    """What was found; with the fields of a confirmation for whoever may put one on record."""
     fuels = fuel_choices(asked.rulebook)
+    confirmed = {f"confirmed_by/{says}": name for name, says in CONFIRMATION.items()}
     return Typed(
         "fuel",
         [
+            once_field(),
             Field("found", "Fuel found", "select", "With its grade where that is known.",
                   choices=chosen_of(fuels, "choose"), needed=True),
             Field("second", "Second fuel", "select", "For an engine that burns two.", choices=chosen_of(fuels, "none")),
@@ -119,15 +143,28 @@ def fuel_form(asked: OneMachine) -> Typed:
             Field("conversion_paper", "Conversion paper seen?", "select",
                   choices=chosen_of((("yes", "yes"), ("no", "no")), NOT_SAID)),
             Field("evidence", "What shows it", hint="Such as a gas cylinder on the truck, a regulator, a paper."),
+            *(_confirmation_fields() if confirms else ()),
         ],
         FuelTyped,
-        {"fuels/0": "found", "fuels/1": "second"},
+        {"fuels/0": "found", "fuels/1": "second", **confirmed},
+        fold=CONFIRMED,
     )  # fmt: skip
+
+
+def _confirmation_fields() -> list[Field]:
+    return [
+        Field("confirmed_name", "Who confirmed it", hint="Whoever holds the licence.", folded=True),
+        Field("confirmed_licence", "Licence number", folded=True),
+        Field("confirmed_area", "What the licence covers, or where", folded=True),
+        Field("confirmed_expires", "Last day of the licence", "date", folded=True),
+        Field("confirmed_on", "Confirmed on", "date", "The licence must have been in force that day.", folded=True),
+    ]
 
 
 def serial_form() -> Typed:
     hint = "As it stands on the engine plate. Parts that changed with a serial are told apart by it."
-    return Typed("serial", [Field("serial", "Serial of the engine", hint=hint, needed=True, wide=True)], SerialTyped)
+    serial = Field("serial", "Serial of the engine", hint=hint, needed=True, wide=True)
+    return Typed("serial", [once_field(), serial], SerialTyped)
 
 
 def kit_form(asked: OneMachine, dealer: Dealer) -> Typed:
@@ -155,6 +192,7 @@ def fuel_body(typed: Mapping[str, Any], by: str) -> dict[str, Any]:
         "by": by,
         "evidence": typed.get("evidence"),
         "conversion_paper": typed.get("conversion_paper") == "yes",
+        "confirmed_by": {says: typed[name] for name, says in CONFIRMATION.items() if name in typed} or None,
     }
 
 

@@ -7,12 +7,15 @@ from datetime import date
 from typing import Any
 from uuid import UUID
 
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from catalog.domain.rules import Approver
+from catalog.usecases.approval_requests import may_answer
 from catalog.usecases.machine_finding import machines_found
 from catalog.usecases.machine_writing import Owner, add_fuel_record, change_machine
 from catalog.usecases.one_version import Asking
@@ -24,7 +27,7 @@ from kits.usecases.readings import add_reading, review_reading
 from kits.web import machine_forms as forms
 from kits.web.lists import page_of
 from kits.web.typed import Typed, View, sent_from
-from service.errors import Conflict, Invalid
+from service.errors import Conflict, Forbidden, Invalid
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
 from service.operations.idempotency import Answer, Claim
 
@@ -72,7 +75,7 @@ def _shown(request: HttpRequest, asked: OneMachine, typed: Typed | None = None) 
     """The page with its forms fresh, but for the one in which something is wrong."""
     dealer = dealer_at(request)
     fresh = (
-        forms.reading_form(asked), forms.meter_form(), forms.fuel_form(asked), forms.serial_form(),
+        forms.reading_form(asked), forms.meter_form(), _fuel_form(request, asked), forms.serial_form(),
         forms.kit_form(asked, dealer),
     )  # fmt: skip
     shown = {f"{one.form}_form": one for one in fresh} | ({f"{typed.form}_form": typed} if typed else {})
@@ -81,15 +84,28 @@ def _shown(request: HttpRequest, asked: OneMachine, typed: Typed | None = None) 
     return render(request, "kits/machine.html", context)
 
 
-def _adds(form: Callable[[OneMachine], Typed], act: Callable[[HttpRequest, OneMachine, Body], object]) -> View:
-    """A view that does what a form asks, and shows the page with what is wrong where it cannot."""
+def _adds(
+    form: Callable[[HttpRequest, OneMachine], Typed], act: Callable[[HttpRequest, OneMachine, Body], object]
+) -> View:
+    """A view that does what a form asks, once, and shows the page with what is wrong where it cannot."""
 
     @sent_from("page-machine")
     @dealer_page
     def adding(request: HttpRequest, machine_id: UUID) -> HttpResponseBase:
         asked = one_machine(dealer_at(request), machine_id, today_at(request))
-        typed = form(asked).filled(request.POST.dict())
-        if not typed.does(lambda body: act(request, asked, body)):
+        typed = form(request, asked).filled(request.POST.dict())
+
+        def add(body: Body) -> None:
+            body.pop("once", None)
+
+            def do(claim: Claim) -> None:
+                with transaction.atomic():
+                    act(request, asked, body)
+                    claim.complete(200, {})
+
+            done_once(request, do, now=timezone.now())
+
+        if not typed.does(add):
             return _shown(request, asked, typed)
         return redirect(f"{reverse('page-machine', args=[machine_id])}?done={typed.form}")
 
@@ -103,18 +119,32 @@ def _give_serial(request: HttpRequest, asked: OneMachine, body: Body) -> None:
     change_machine(asked.row, body, _by(request).owner)
 
 
-adding_reading = _adds(forms.reading_form, lambda request, asked, body: add_reading(asked.row, body, _by(request)))
+def _confirms(request: HttpRequest) -> bool:
+    """Whether whoever is signed in may put on record that a licensed person has confirmed the equipment."""
+    return may_answer(person_at(request), Approver.SERVICE_MANAGER)
+
+
+def _fuel_form(request: HttpRequest, asked: OneMachine) -> Typed:
+    return forms.fuel_form(asked, confirms=_confirms(request))
+
+
+def _add_fuel(request: HttpRequest, asked: OneMachine, body: Body) -> None:
+    if any(request.POST.get(name) for name in forms.CONFIRMATION) and not _confirms(request):
+        raise Forbidden("That the equipment is confirmed is put on record by a service manager; nothing was saved.")
+    by = _by(request)
+    add_fuel_record(asked.row, forms.fuel_body(body, by.name), by.owner)
+
+
+adding_reading = _adds(
+    lambda _, asked: forms.reading_form(asked),
+    lambda request, asked, body: add_reading(asked.row, body, _by(request)),
+)
 adding_meter = _adds(
-    lambda _: forms.meter_form(),
+    lambda *_: forms.meter_form(),
     lambda request, asked, body: add_meter(asked.row, forms.meter_body(body), _by(request)),
 )
-adding_fuel = _adds(
-    forms.fuel_form,
-    lambda request, asked, body: add_fuel_record(
-        asked.row, forms.fuel_body(body, _by(request).name), _by(request).owner
-    ),
-)
-adding_serial = _adds(lambda _: forms.serial_form(), _give_serial)
+adding_fuel = _adds(_fuel_form, _add_fuel)
+adding_serial = _adds(lambda *_: forms.serial_form(), _give_serial)
 
 
 @sent_from("page-machine")

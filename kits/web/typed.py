@@ -52,20 +52,42 @@ class Field:
     choices: Choices = ()
     needed: bool = False
     wide: bool = False
+    folded: bool = False
     faults: list[str] = field(default_factory=list)
 
 
 class Typed:
     """A form of these fields; `shape` reads what was typed in it. `places` sends a pointer to a field by name.
 
-    What is left empty is left out, so that it is unknown and never an empty text.
+    Fields that are folded stand below the others, behind the words of `fold`. What is left empty is left out, so that
+    it is unknown and never an empty text.
     """
 
     def __init__(
-        self, form: str, fields: Sequence[Field], shape: type[StrictSerializer], places: Mapping[str, str] | None = None
+        self,
+        form: str,
+        fields: Sequence[Field],
+        shape: type[StrictSerializer],
+        places: Mapping[str, str] | None = None,
+        *,
+        fold: str = "",
     ) -> None:
         self.form, self.fields, self.shape, self.places = form, list(fields), shape, dict(places or {})
+        self.fold = fold
         self.faults: list[str] = []
+
+    @property
+    def plain(self) -> list[Field]:
+        return [one for one in self.fields if not one.folded]
+
+    @property
+    def folded(self) -> list[Field]:
+        return [one for one in self.fields if one.folded]
+
+    @property
+    def unfolded(self) -> bool:
+        """Whether something stands behind the fold already, which must be in sight."""
+        return any(one.value or one.faults for one in self.folded)
 
     @property
     def wrong(self) -> bool:

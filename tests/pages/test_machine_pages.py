@@ -8,7 +8,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from catalog.models import FuelRecord, Machine
-from kits.models import Kit, MeterReading
+from kits.models import Kit, MachineMeter, MeterReading
 from tests.acceptance.service_desk import new_machine
 from tests.api.approving import machine_named
 from tests.api.world import Desk
@@ -180,6 +180,78 @@ def test_a_fuel_record_with_several_faults_names_each_and_saves_nothing(counter:
     for words in ("coal", "peat", "2026-04-01 is still to come"):
         assert words in page.text
     assert not FuelRecord.objects.filter(machine__name="Truck 2").exists()
+
+
+CONFIRMED = {
+    "confirmed_name": "A. Tarle", "confirmed_licence": "G-114", "confirmed_area": "north",
+    "confirmed_expires": "2029-12-31", "confirmed_on": "2026-03-06",
+}  # fmt: skip
+FOUND = {"found": "lpg_vapour", "mode": "only_fuel", "found_on": "2026-03-09"}
+
+
+def test_a_manager_records_that_a_licensed_person_confirmed_a_conversion_and_approves_by_it(
+    manager: Browser, desk: Desk
+) -> None:
+    """Acceptance scenarios 16 and 22, all of it on pages."""
+    at = machine_page(desk, "Genset South")
+    answer = manager.send("/counter/", {"number": "4475", "machine": "Genset South"})
+    wanted = {"reason": "runs a cold store", "until": "2026-04-09"}
+    too_early = manager.send(f"{answer.address}approve/", wanted)
+    assert "No licensed person has confirmed the equipment of Genset South" in too_early.text
+    assert f"{at}#fuel-found" in too_early.links
+
+    recorded = manager.send(f"{at}fuel-records/", {**FOUND, **CONFIRMED})
+    assert "equipment confirmed by A. Tarle on 2026-03-06, licence G-114 ( north ) to 2029-12-31" in recorded.text
+    approved = manager.send(f"{answer.address}approve/", wanted)
+    assert (approved.address, "Approved by Mara Linden , to 2026-04-09" in approved.text) == (answer.address, True)
+    assert "Use it only if" in approved.text
+
+
+@pytest.mark.parametrize(
+    ("typed", "words"),
+    [
+        ({"confirmed_area": ""}, "a confirmation is on record with all of it or not at all"),
+        ({"confirmed_expires": "2026-03-05"}, "The licence had expired on the day of the confirmation"),
+        ({"confirmed_on": "2026-03-10"}, "2026-03-10 is still to come"),
+    ],
+)
+def test_a_confirmation_that_does_not_hold_is_told_beside_its_field_and_nothing_is_saved(
+    manager: Browser, desk: Desk, typed: dict[str, str], words: str
+) -> None:
+    at, before = machine_page(desk, "Genset South"), FuelRecord.objects.count()
+    fields = {**FOUND, **CONFIRMED, **typed}
+    page = manager.send(f"{at}fuel-records/", fields)
+    assert words in page.text
+    assert {name: page.form("fuel-records/")[name] for name in fields} == fields
+    assert FuelRecord.objects.count() == before
+
+
+def test_the_counter_puts_no_confirmation_on_record(counter: Browser, desk: Desk) -> None:
+    at, before = machine_page(desk, "Genset South"), FuelRecord.objects.count()
+    assert not set(CONFIRMED) & set(counter.get(at).form("fuel-records/"))
+    page = counter.send(f"{at}fuel-records/", {**FOUND, **CONFIRMED})
+    assert "put on record by a service manager" in page.text
+    assert FuelRecord.objects.count() == before
+
+
+@pytest.mark.parametrize(
+    ("form", "typed"),
+    [
+        ("readings", {"on": "2026-03-09", "value": "4533.5"}),
+        ("fuel-records", {"found": "lpg_liquid", "mode": "only_fuel", "found_on": "2026-03-09"}),
+        ("meters", {"code": "M2", "unit": "hours", "counts": "engine"}),
+    ],
+)
+def test_a_form_of_a_machine_sent_twice_adds_once(
+    counter: Browser, desk: Desk, form: str, typed: dict[str, str]
+) -> None:
+    at = machine_page(desk, "Truck 7")
+    fields = {**counter.get(at).form(f"/{form}/"), **typed}
+    known = MeterReading.objects.count() + FuelRecord.objects.count() + MachineMeter.objects.count()
+    first, second = (counter.send(f"{at}{form}/", fields) for _ in range(2))
+    assert "is on file." in first.text
+    assert "is on file." in second.text
+    assert MeterReading.objects.count() + FuelRecord.objects.count() + MachineMeter.objects.count() == known + 1
 
 
 def test_a_serial_is_asked_for_only_where_it_is_not_known(counter: Browser, desk: Desk) -> None:

@@ -16,7 +16,7 @@ from tests.desks import Clock
 
 pytestmark = pytest.mark.db
 
-RIGHT = "a long pass phrase"
+RIGHT, WRONG = "a long pass phrase", "a long pass phrase?"
 PLACES = itertools.count()
 
 
@@ -28,16 +28,12 @@ def place() -> str:
 @pytest.fixture
 def ida(tallis_bridge: Dealer) -> str:
     name = f"ida.{secrets.token_hex(6)}"
-    create_person(
-        username=name, name="Ida", roles=[], dealer=tallis_bridge, password=RIGHT, email=f"{name}@ida.example"
-    )
+    create_person(username=name, name="Ida", roles=[], dealer=tallis_bridge, password=RIGHT, email=f"{name}@a.example")
     return name
 
 
-def sign_in(name: str, password: str = "wrong", at: str = "", **headers: str) -> Any:
-    return Client().post(
-        "/sign-in/", {"username": name, "password": password}, REMOTE_ADDR=at or place(), headers=headers
-    )
+def sign_in(name: str, said: str = WRONG, at: str = "", **headers: str) -> Any:
+    return Client().post("/sign-in/", {"username": name, "password": said}, REMOTE_ADDR=at or place(), headers=headers)
 
 
 def test_after_ten_wrong_passwords_for_a_name_even_the_right_one_waits(ida: str, clock: Clock) -> None:
@@ -82,7 +78,7 @@ def test_a_name_and_an_address_of_one_person_do_not_tell_that_they_belong_togeth
     for _ in range(10):
         sign_in(ida)
     assert sign_in(ida).status_code == 429
-    assert sign_in(f"{ida}@ida.example").status_code == 200
+    assert sign_in(f"{ida}@a.example").status_code == 200
 
 
 def test_behind_a_proxy_only_what_the_proxy_added_counts(ida: str, settings: Any) -> None:
