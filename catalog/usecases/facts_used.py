@@ -48,6 +48,11 @@ class FactsUsed:
         return cls(parts, positions, document["rest"])
 
 
+def application_asked(text: str) -> Application:
+    """The application alone of such a text, which is quickly read."""
+    return application_of(json.loads(text)["rest"]["application"])
+
+
 def digest_of(text: str, rulebook: Rulebook) -> str:
     """SHA-256 over question and facts as understood, and the rulebook; not the version, the dealer or the clock."""
     return hashlib.sha256(f'{{"facts":{text},"rulebook":"{rulebook.digest}"}}'.encode()).hexdigest()

@@ -11,11 +11,10 @@ from datetime import datetime
 from typing import Any
 
 from catalog.domain.answers import Answer, Effect, Verdict
-from catalog.domain.applicability import Application
 from catalog.domain.parts import Part
 from catalog.domain.questions import Question
 from catalog.domain.rules import Approver
-from catalog.usecases.slip_words import APPROVERS, NOT_KNOWN, OUTCOMES, VERDICTS, Names, plain, sentence
+from catalog.usecases.slip_words import APPROVERS, NOT_KNOWN, OUTCOMES, VERDICTS, Names, engine_words, plain, sentence
 from service.papers.paper import Banner, Block, Entries, Entry, Heading, Paper, Paragraph, QrCode
 from service.papers.sizes import A4, Size
 from service.papers.tables import Column, Table
@@ -133,22 +132,9 @@ def _part(part: Part) -> str:
 
 
 def _engine(slip: Slip) -> Iterator[Entry]:
-    application, names = slip.question.application, slip.names
     if slip.machine:
         yield Entry("Machine", slip.machine)
-    yield Entry("Engine", application.specification or "none named: part held against part")
-    yield Entry("Serial", _serial(application))
-    yield Entry("Fuel on the plate", names.fuels(application.plate_fuels) or NOT_KNOWN)
-    found = tuple(names.found(application)) or ("nobody has looked, or it is not on record",)
-    yield from (Entry("Fuel as found" if place == 0 else "Before that", words) for place, words in enumerate(found))
-    yield Entry("Place of use", plain(application.place_of_use or NOT_KNOWN))
-
-
-def _serial(application: Application) -> str:
-    serial = application.serial
-    if serial is None:
-        return "given, in no known block" if application.serial_in_no_block else NOT_KNOWN
-    return f"{serial.prefix}{serial.number}"
+    yield from (Entry(name, words) for name, words in engine_words(slip.question.application, slip.names))
 
 
 def _signed(slip: Slip) -> Iterator[Entry]:

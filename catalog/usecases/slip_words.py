@@ -97,3 +97,20 @@ def _amount(value: Mapping[str, Any]) -> str:
     if low is None or high is None:
         return f"at most {high}" if low is None else f"at least {low}"
     return f"{low} to {high}"
+
+
+def engine_words(application: Application, names: Names) -> Iterator[tuple[str, str]]:
+    """The engine that was asked about, as it stood then: what each line is called, and what it says."""
+    yield "Engine", application.specification or "none named: part held against part"
+    yield "Serial", _serial(application)
+    yield "Fuel on the plate", names.fuels(application.plate_fuels) or NOT_KNOWN
+    found = tuple(names.found(application)) or ("nobody has looked, or it is not on record",)
+    yield from (("Fuel as found" if place == 0 else "Before that", words) for place, words in enumerate(found))
+    yield "Place of use", plain(application.place_of_use or NOT_KNOWN)
+
+
+def _serial(application: Application) -> str:
+    serial = application.serial
+    if serial is None:
+        return "given, in no known block" if application.serial_in_no_block else NOT_KNOWN
+    return f"{serial.prefix}{serial.number}"

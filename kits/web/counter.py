@@ -21,17 +21,18 @@ from catalog.models import Check, Machine
 from catalog.usecases.answerable import questions_of
 from catalog.usecases.approval_requests import may_answer, request_of
 from catalog.usecases.approving import check_of
+from catalog.usecases.facts_used import application_asked
 from catalog.usecases.looking_up import Looked, look_up
 from catalog.usecases.machine_finding import machines_meant, names_of_machines
 from catalog.usecases.machine_writing import Owner
 from catalog.usecases.reading import published
 from catalog.usecases.showing import rulebook_of
-from catalog.usecases.slip_words import Names, plain, sentence
+from catalog.usecases.slip_words import Names, engine_words, plain, sentence
 from kits.usecases.branches import branch_meant
 from kits.usecases.counter_answers import answer_again, answer_as_told, answer_at_counter, check_as_told
 from kits.usecases.counter_asking import CounterAsking
 from kits.web.counter_fields import Asked, Faults, asked_of, place_faults
-from kits.web.counter_page import ages, approver_words, field_of, moment, row_of, weighed
+from kits.web.counter_page import ages, approver_words, engine_line, field_of, moment, row_of, weighed
 from kits.web.counter_telling import retold
 from service.errors import DomainError
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
@@ -234,9 +235,11 @@ def answer_page(
     questions = asked if asked is not None else asked_of(questions_of(check, said, rulebook))
     zone, today = counter.branch.zone, counter.branch.today(counter.now)
     on_record = check.machine.name if check.machine else ""
+    engine = list(engine_words(application_asked(check.facts), Names(rulebook)))
     typed = Typed(machine=on_record or request.session.get("machine", ""))
     page = {
         **form_of(request, typed), "check": said, "machine": check.machine, "counter": found,
+        "engine": engine, "asked_of": engine_line(engine) if check.machine else "",
         "findings": [row_of(one) for one in findings],
         "idle": idle, "questions": [field_of(one, on_record, today) for one in questions],
         "position": plain(said["position"] or ""),

@@ -103,6 +103,16 @@ def _side(side: Mapping[str, Any] | None, names: Names) -> Side | None:
     return None if side is None else Side(names.value(side["value"]), plain(side["basis"]))
 
 
+def engine_line(words: Iterable[tuple[str, str]]) -> str:
+    """In one line what was known of the machine's engine: what it is, its serial, its fuel as found, where it is used.
+
+    The line names no engine where its model and specification are not known.
+    """
+    said = dict(words)
+    engine = "Engine not known" if said["Engine"].startswith("none named") else said["Engine"]
+    return f"{engine}, serial {said['Serial']}; fuel as found: {said['Fuel as found']}; used: {said['Place of use']}"
+
+
 def approver_words(code: str | None) -> str:
     return "" if code is None else next((words for role, words in APPROVERS.items() if role.value == code), plain(code))
 
