@@ -18,7 +18,7 @@ from catalog.domain.lookup.match_words import SURE
 from catalog.domain.rules import Approver
 from catalog.domain.value_documents import Units
 from catalog.models import Check, Machine
-from catalog.usecases.answerable import questions_of
+from catalog.usecases.answerable import Ask, questions_of
 from catalog.usecases.approval_requests import may_answer, request_of
 from catalog.usecases.approving import check_of
 from catalog.usecases.facts_used import application_asked
@@ -242,6 +242,7 @@ def answer_page(
         "engine": engine, "asked_of": engine_line(engine) if check.machine else "",
         "findings": [row_of(one) for one in findings],
         "idle": idle, "questions": [field_of(one, on_record, today) for one in questions],
+        "answerable": any(one.question.ask is not Ask.ELSEWHERE for one in questions),
         "position": plain(said["position"] or ""),
         "today": today, "ages": list(ages(found["age"], zone)),
         "asked_at": moment(said["checked_at"], zone),
