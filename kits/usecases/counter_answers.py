@@ -64,7 +64,7 @@ def answer_again(check: Check, asking: CounterAsking, *, units: Units = "as_give
 
 # What nearly every page of an answer needs of a check, its machine and what was told beside it; the rest is loaded
 # where it is asked for. Columns stand in the order of their models, as `Model.from_db` takes them.
-_OF_CHECK = ("id", "dealer_id", "machine_id", "answer", "verdict", "rulebook_id", "binding")
+_OF_CHECK = ("id", "dealer_id", "machine_id", "facts", "answer", "verdict", "rulebook_id", "binding")
 _OF_MACHINE = ("id", "name", "serial")
 _TOLD = ("told_beside__branch_id", "told_beside__beside")
 
