@@ -6,7 +6,7 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib.auth.views import LoginView, LogoutView
-from django.http import HttpRequest, HttpResponse, HttpResponseBase
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -31,7 +31,7 @@ class SignIn(LoginView):
     redirect_authenticated_user = True
     next_page = "start"
 
-    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         name = request.POST.get("username", "")
         if not (name.strip() and request.POST.get("password")):
             return super().post(request, *args, **kwargs)
