@@ -15,6 +15,7 @@ from service.operations.models import Dealer
 MOST_MACHINES = 20
 MOST_NAMES = 200
 MOST_WORDS = 8
+LONGEST = 120  # characters of a name; a serial has fewer
 COLUMNS = ("name", "serial", "specification__model", "specification__spec", "customer__name")
 
 
@@ -25,7 +26,7 @@ def machines_meant(dealer: Dealer, text: str) -> Sequence[Machine]:
     """
     words = " ".join(text.split())
     machines = Machine.objects.visible_to(dealer).filter(status=Status.ACTIVE).select_related("specification")
-    if not words:
+    if not words or len(words) > LONGEST:
         return ()
     exact = Q(name__iexact=words) | Q(serial__iexact=words) | Q(pk=_id(words))
     found = list(machines.filter(exact).order_by("name")[:MOST_MACHINES])

@@ -41,13 +41,15 @@ from service.operations.idempotency import Claim
 from service.operations.models import Branch, Person
 
 HITS = 12
+DIGITS_OF_AN_ID, DIGITS_OF_A_COUNT = 18, 5
+MOST_PIECES = 10_000  # as the interface takes
 SURE_HITS = {kind.value for kind in SURE}
 UNIT_CHOICES = (("as_given", "as given"), ("si", "metric"), ("us", "US"))
 Body = Mapping[str, Any]
 
 
 @dataclass(slots=True)
-class Typed:
+class CounterForm:
     """What stands in the fields of the counter's form, and what is wrong with it. `others` belong to no field."""
 
     number: str = ""
@@ -72,9 +74,11 @@ def asking(request: HttpRequest) -> HttpResponseBase:
     """The form; and what was typed into it, asked."""
     if request.method != "POST":
         return _form(request, _remembered(request))
-    typed = _typed(request.POST)
+    typed = _read(request.POST)
     machine = _machine_meant(request, typed)
     part = _part_meant(request, typed)
+    if not _is_a_count(typed.quantity):
+        typed.faults["quantity"] = f"Type a whole number from 1 to {MOST_PIECES}, or leave it empty."
     if typed.faults or typed.machines or part is None:
         return _form(request, typed)
     if machine is not None:
@@ -89,22 +93,27 @@ def asking(request: HttpRequest) -> HttpResponseBase:
         return _form(request, typed)
 
 
-def _typed(form: QueryDict) -> Typed:
+def _read(form: QueryDict) -> CounterForm:
     said = {name: form.get(name, "").strip() for name in ("machine", "position", "replaces", "quantity")}
     # Of a scan not all that counts as white space is: separators stand between its elements.
     number = form.get("number", "").strip(" \t\r\n")
-    return Typed(number, said["machine"], said["position"], said["replaces"], said["quantity"])
+    return CounterForm(number, said["machine"], said["position"], said["replaces"], said["quantity"])
 
 
-def _remembered(request: HttpRequest) -> Typed:
+def _is_a_count(text: str) -> bool:
+    digits = text.isascii() and text.isdecimal() and len(text) <= DIGITS_OF_A_COUNT
+    return not text or (digits and 1 <= int(text) <= MOST_PIECES)
+
+
+def _remembered(request: HttpRequest) -> CounterForm:
     named = request.GET.get("machine")
     if named is not None:
         found = machines_meant(dealer_at(request), named)
         named = found[0].name if len(found) == 1 else named
-    return Typed(machine=request.session.get("machine", "") if named is None else named)
+    return CounterForm(machine=request.session.get("machine", "") if named is None else named)
 
 
-def _machine_meant(request: HttpRequest, typed: Typed) -> Machine | None:
+def _machine_meant(request: HttpRequest, typed: CounterForm) -> Machine | None:
     """The one machine meant; several are put on the form to choose from. Without one the answer asks for it."""
     chosen = request.POST.get("chosen_machine", "")
     found = list(machines_meant(dealer_at(request), chosen or typed.machine))
@@ -118,10 +127,10 @@ def _machine_meant(request: HttpRequest, typed: Typed) -> Machine | None:
     return None
 
 
-def _part_meant(request: HttpRequest, typed: Typed) -> int | None:
+def _part_meant(request: HttpRequest, typed: CounterForm) -> int | None:
     """The one part meant; what else could be is put on the form to choose from, and nothing is picked silently."""
     chosen = request.POST.get("chosen_part", "")
-    if chosen.isdecimal():
+    if chosen.isascii() and chosen.isdecimal() and len(chosen) <= DIGITS_OF_AN_ID:
         return int(chosen)
     if not typed.number:
         typed.faults["number"] = "Type or scan the number of the part, or a word of its name."
@@ -138,10 +147,10 @@ def _part_meant(request: HttpRequest, typed: Typed) -> int | None:
     return None
 
 
-def _question(part: int, machine: Machine | None, typed: Typed) -> dict[str, Any]:
+def _question(part: int, machine: Machine | None, typed: CounterForm) -> dict[str, Any]:
     candidate: dict[str, Any] = {"id": part}
     if typed.quantity:
-        candidate["quantity"] = int(typed.quantity) if typed.quantity.isdecimal() else typed.quantity
+        candidate["quantity"] = int(typed.quantity)
     body: dict[str, Any] = {"candidate": candidate}
     if machine is not None:
         body["machine"] = machine.pk
@@ -152,11 +161,11 @@ def _question(part: int, machine: Machine | None, typed: Typed) -> dict[str, Any
     return body
 
 
-def _form(request: HttpRequest, typed: Typed) -> HttpResponse:
+def _form(request: HttpRequest, typed: CounterForm) -> HttpResponse:
     return render(request, "kits/counter.html", form_of(request, typed))
 
 
-def form_of(request: HttpRequest, typed: Typed) -> dict[str, Any]:
+def form_of(request: HttpRequest, typed: CounterForm) -> dict[str, Any]:
     """What the counter's form needs, on whichever page it stands."""
     return {"typed": typed, "once": uuid4(), "machine_names": machine_names(request)}
 
@@ -236,7 +245,7 @@ def answer_page(
     zone, today = counter.branch.zone, counter.branch.today(counter.now)
     on_record = check.machine.name if check.machine else ""
     engine = list(engine_words(application_asked(check.facts), Names(rulebook)))
-    typed = Typed(machine=on_record or request.session.get("machine", ""))
+    typed = CounterForm(machine=on_record or request.session.get("machine", ""))
     page = {
         **form_of(request, typed), "check": said, "machine": check.machine, "counter": found,
         "engine": engine, "asked_of": engine_line(engine) if check.machine else "",

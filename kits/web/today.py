@@ -50,10 +50,12 @@ def _line(check: Check, zone: ZoneInfo) -> dict[str, Any]:
 
 
 def _day(text: str) -> date | None:
+    """None too for a day that has no day before or after it in the calendar."""
     try:
-        return date.fromisoformat(text)
+        found = date.fromisoformat(text)
     except ValueError:
         return None
+    return found if date.min.year < found.year < date.max.year else None
 
 
 def _instant(text: str) -> datetime | None:

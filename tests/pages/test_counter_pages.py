@@ -132,10 +132,41 @@ def test_a_faulty_field_is_told_beside_it_and_what_was_typed_stays(counter: Seat
     page = response.content.decode()
 
     assert response.status_code == 200
-    assert 'id="position-fault"' in page
+    assert 'id="quantity-fault"' in page
     assert 'value="left ear"' in page
     assert 'value="many"' in page
     assert not Check.objects.filter(asked_by="Otto").exists()
+
+
+def test_a_position_that_the_engine_has_not_is_told_beside_its_field(counter: Seat) -> None:
+    page = counter.client.post("/counter/", {"number": "4475", "machine": "Genset South", "position": "left ear"})
+
+    assert 'id="position-fault"' in page.content.decode()
+    assert 'value="left ear"' in page.content.decode()
+
+
+@pytest.mark.parametrize("typed", ["two", "0", "-1", "1.5", "\u0663", "9" * 5_000, "\0"])
+def test_a_count_that_is_none_is_told_beside_its_field(counter: Seat, typed: str) -> None:
+    page = counter.client.post("/counter/", {"number": "4475", "machine": "Genset South", "quantity": typed})
+
+    assert page.status_code == 200
+    assert "Type a whole number from 1 on" in page.content.decode()
+    assert not Check.objects.filter(asked_by="Otto").exists()
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        {"chosen_part": "9" * 5_000},
+        {"chosen_part": "\u00b2"},
+        {"machine": "x" * 100_000},
+        {"chosen_machine": "x" * 100_000},
+    ],
+)
+def test_what_no_browser_sends_is_an_answer_in_words_too(counter: Seat, typed: dict[str, str]) -> None:
+    page = counter.client.post("/counter/", {"number": "4475", "machine": "Genset South", **typed}, follow=True)
+
+    assert page.status_code == 200
 
 
 def test_a_machine_that_nobody_knows_is_told_and_of_several_one_is_chosen(counter: Seat) -> None:
@@ -247,7 +278,8 @@ def test_the_day_of_a_check_lists_it_and_the_next_day_does_not(counter: Seat, cl
     assert "TSK 4475" in today
     assert "Nothing was asked yet today" in counter.see("/today/")
     assert "TSK 4475" in counter.see(f"/today/?day={day.isoformat()}")
-    assert "Nothing was asked" in counter.see("/today/?day=no-day")
+    for none in ("no-day", "0001-01-01", "9999-12-31"):
+        assert "Nothing was asked yet today" in counter.see(f"/today/?day={none}")
 
 
 def test_what_the_counter_may_not_approve_it_asks_for_once(counter: Seat, manager: Seat) -> None:
