@@ -138,7 +138,7 @@ def fuel_form(asked: OneMachine, *, confirms: bool) -> Typed:
                   choices=chosen_of(fuels, "choose"), needed=True),
             Field("second", "Second fuel", "select", "For an engine that burns two.", choices=chosen_of(fuels, "none")),
             Field("mode", "Can it burn anything else?", "select", choices=chosen_of(MODES, "choose"), needed=True,
-                  hint="Only the only fuel takes the place of the plate."),
+                  hint="The only fuel takes the place of what the plate says; any other stands beside it."),
             Field("found_on", "Looked at on", "date", value=asked.due.as_of.isoformat(), needed=True),
             Field("conversion_paper", "Conversion paper seen?", "select",
                   choices=chosen_of((("yes", "yes"), ("no", "no")), NOT_SAID)),
