@@ -41,6 +41,7 @@ from service.operations.idempotency import Claim
 from service.operations.models import Branch, Person
 
 HITS = 12
+FIELDS = ("number", "machine", "position", "replaces", "quantity")
 DIGITS_OF_AN_ID, DIGITS_OF_A_COUNT = 18, 5
 MOST_PIECES = 10_000  # as the interface takes
 SURE_HITS = {kind.value for kind in SURE}
@@ -61,6 +62,11 @@ class CounterForm:
     others: list[str] = field(default_factory=list)
     machines: list[Machine] = field(default_factory=list)
     found: Looked | None = None
+
+    @property
+    def first(self) -> str:
+        """The field that the page puts the focus in: the first in which something is wrong, else the number."""
+        return next((name for name in FIELDS if name in self.faults), "number")
 
     @property
     def more(self) -> bool:

@@ -77,6 +77,11 @@ class Typed:
         self.faults: list[str] = []
 
     @property
+    def first_wrong(self) -> str:
+        """The name of the first field in which something is wrong, which the page puts the focus in; else empty."""
+        return next((one.name for one in (*self.plain, *self.folded) if one.faults), "")
+
+    @property
     def plain(self) -> list[Field]:
         return [one for one in self.fields if not one.folded]
 

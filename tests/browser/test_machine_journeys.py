@@ -65,7 +65,7 @@ def test_a_reading_is_added_by_keyboard_and_the_list_of_what_is_due_hears_of_it(
     desk.type("many")
     desk.send()
     fault = desk.page.locator("#reading-value-told").inner_text()
-    _to(desk, desk.page.get_by_label("What the meter shows"))
+    assert desk.page.get_by_label("What the meter shows").evaluate("field => field === document.activeElement")
     desk.press("Control+a")
     desk.type(NEXT_READING)
     desk.send()

@@ -142,6 +142,7 @@ def test_a_position_that_the_engine_has_not_is_told_beside_its_field(counter: Se
     page = counter.client.post("/counter/", {"number": "4475", "machine": "Genset South", "position": "left ear"})
 
     assert 'id="position-fault"' in page.content.decode()
+    assert re.findall(r'<input id="(\w+)"[^>]* autofocus', page.content.decode()) == ["position"]
     assert 'value="left ear"' in page.content.decode()
 
 
