@@ -39,6 +39,7 @@ KIT_STATES = {
     "built": "built", "needs_review": "to be reviewed", "reserved": "reserved", "picked": "picked",
     "fulfilled": "handed out", "cancelled": "cancelled",
 }  # fmt: skip
+MOST_UNKNOWN = 3  # in sight of one machine, on the page of all
 NOTHING_APPLIES = "Nothing in its service plan applies to it."
 
 
@@ -101,13 +102,22 @@ def _next(state: DueState, task: str, words: str, more: int) -> Document:
 
 
 def due_row(row: Machine, found: MachineDue, wanted: Wanted) -> Document:
-    """A machine with the tasks that were asked for, each in words; what would tell its plan where nobody can."""
+    """A machine with the tasks that were asked for, each in words; what would tell its plan where nobody can.
+
+    Of many tasks of which nobody can tell the first stands for all: the others are `folded`, so that a machine without
+    a record does not push what is due elsewhere off the page.
+    """
+    groups = _alike(_task(task_document(due)) for due in wanted.tasks(found))
+    unknown = [one for one in groups if one["state"] == DueState.UNKNOWN.value]
+    folded = unknown[1:] if len(unknown) > MOST_UNKNOWN else []
     return {
         "id": row.pk,
         "name": row.name,
         "customer": None if row.customer is None else row.customer.name,
         "missing": [fact.question for fact in found.asked.missing] if found.asked.plan is None else [],
-        "groups": _alike(_task(task_document(due)) for due in wanted.tasks(found)),
+        "groups": [one for one in groups if one not in folded],
+        "folded": folded,
+        "folded_names": [name for one in folded for name in one["names"]],
     }
 
 

@@ -1,5 +1,6 @@
 """The pages of machines: found, shown with all that is on file, added to by forms that keep what was typed."""
 
+import re
 from uuid import uuid4
 
 import pytest
@@ -328,3 +329,19 @@ def test_the_due_page_narrows_by_state_and_days(counter: Browser) -> None:
     wrong = counter.get("/due/?state=overdue&within=many")
     assert (wrong.status, "Type a whole number." in wrong.text) == (200, True)
     assert wrong.form(method="get")["within"] == "many"
+
+
+def test_a_machine_without_a_record_takes_little_room_among_all_and_still_asks_for_everything(
+    counter: Browser, desk: Desk
+) -> None:
+    spec = {"model": "VRD-H40", "spec": "S-118"}
+    machine = desk.made("/machines/", {"name": "Aa bare", "spec": spec, "plate_fuels": ["lpg_liquid"]})["id"]
+    page = counter.get("/due/?within=")
+    row = page.html.split(f"/machines/{machine}/")[1].split("</tbody>")[0]
+    assert row.count("<tr>") == 1, "the row of those that are folded, below the one it began in"
+    assert "Cannot tell of" in row
+    asked = re.findall(r"When was this last done, and at how many hours: ([^?]+)\?", row)
+    assert len(asked) == len(set(asked)) > 3
+    alone = counter.get(f"/machines/{machine}/").text
+    for task in asked:
+        assert task in alone
