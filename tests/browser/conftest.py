@@ -83,6 +83,7 @@ class Desk:
 
     def open(self, path: str) -> None:
         self.page.goto(f"{self.served.address}{path}")
+        self._look()
 
     def type(self, text: str) -> None:
         self.page.keyboard.type(text)
@@ -98,6 +99,13 @@ class Desk:
         """Press a key that sends a form, and wait for the page that answers."""
         with self.page.expect_navigation():
             self.page.keyboard.press(key)
+        self._look()
+
+    def _look(self) -> None:
+        """Nobody types before the cursor stands where the page puts it."""
+        self.page.wait_for_function(
+            "!document.querySelector('[autofocus]') || document.activeElement !== document.body"
+        )
 
     def _access(self, letter: str) -> None:
         """Alt and a letter, as a keyboard sends it: Playwright leaves out the letter, by which access keys are told."""
