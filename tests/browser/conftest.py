@@ -116,11 +116,14 @@ class Desk:
         tools.detach()
 
     def sign_in(self, name: str) -> None:
+        """Nothing is typed before the page has put the focus where it belongs, which may be after it is loaded."""
         self.open("/")
+        self.page.locator("#id_username:focus").wait_for()
         self.type(name)
         self.press("Tab")
         self.type(self.served.password)
         self.send()
+        self.page.locator("#number:focus").wait_for()
 
     @property
     def verdict(self) -> str:
