@@ -34,32 +34,34 @@ else:
     _Form = forms.ModelForm
 
 
-class ToLookAt(_Rows):
+class OnlySeen:
     """Whoever is let in sees it; nobody adds, changes or deletes a row of it here."""
 
+    def has_module_permission(self, _request: HttpRequest) -> bool:
+        return True
+
+    def has_view_permission(self, _request: HttpRequest, _obj: Any = None) -> bool:
+        return True
+
+    def has_add_permission(self, _request: HttpRequest, _obj: Any = None) -> bool:
+        return False
+
+    def has_change_permission(self, _request: HttpRequest, _obj: Any = None) -> bool:
+        return False
+
+    def has_delete_permission(self, _request: HttpRequest, _obj: Any = None) -> bool:
+        return False
+
+
+class ToLookAt(OnlySeen, _Rows):
     list_per_page = 50
     show_full_result_count = False
-
-    def has_module_permission(self, request: HttpRequest) -> bool:
-        return True
-
-    def has_view_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return True
-
-    def has_add_permission(self, request: HttpRequest) -> bool:
-        return False
-
-    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return False
-
-    def has_delete_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return False
 
 
 class Changed(ToLookAt):
     """A few fields of it can be changed, by a form that asks a use case."""
 
-    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
+    def has_change_permission(self, _request: HttpRequest, _obj: Any = None) -> bool:
         return True
 
     def get_form(self, request: HttpRequest, *row: Any, **more: Any) -> Any:
@@ -71,18 +73,8 @@ class Changed(ToLookAt):
         """The form has saved it, since only the use case can say whether it may be."""
 
 
-class BesidePart(_Inline):
+class BesidePart(OnlySeen, _Inline):
     extra = 0
-    can_delete = False
-
-    def has_view_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return True
-
-    def has_add_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return False
-
-    def has_change_permission(self, request: HttpRequest, obj: Any = None) -> bool:
-        return False
 
 
 class ValuesOfPart(BesidePart):

@@ -65,8 +65,7 @@ def machine_rows(dealer: Dealer, rows: Sequence[Machine], as_of: date) -> list[D
     return [_row(row, found[row.pk]) for row in rows if row.pk in found]
 
 
-def _row(row: Machine, due: MachineDue) -> Document:
-    where = due.asked.where
+def _head(row: Machine) -> Document:
     return {
         "id": row.pk,
         "name": row.name,
@@ -74,6 +73,13 @@ def _row(row: Machine, due: MachineDue) -> Document:
         "withdrawn": row.status == "withdrawn",
         "engine": engine_words(row),
         "serial": row.serial,
+    }
+
+
+def _row(row: Machine, due: MachineDue) -> Document:
+    where = due.asked.where
+    return {
+        **_head(row),
         "fuels": fuels_found(where),
         "conflict": bool(conflicts(where)),
         "next": next_due(due),
@@ -144,12 +150,7 @@ def machine_view(dealer: Dealer, asked: OneMachine) -> Document:
     built = row.as_built.select_related("part__maker").order_by("position")
     found, plot = due_document(due), hours_plot(due)
     return {
-        "id": row.pk,
-        "name": row.name,
-        "customer": None if row.customer is None else row.customer.name,
-        "withdrawn": row.status == "withdrawn",
-        "engine": engine_words(row),
-        "serial": row.serial,
+        **_head(row),
         "serial_strange": where.application.serial_in_no_block,
         "plate_fuels": plate_words(where),
         "fuels": fuels_found(where),
