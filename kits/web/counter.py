@@ -28,7 +28,7 @@ from catalog.usecases.machine_writing import Owner
 from catalog.usecases.reading import published
 from catalog.usecases.showing import rulebook_of
 from catalog.usecases.slip_words import Names, engine_words, plain, sentence
-from kits.usecases.branches import branch_meant
+from kits.usecases.branches import branch_meant, branches_of
 from kits.usecases.counter_answers import answer_again, answer_as_told, answer_at_counter, check_as_told
 from kits.usecases.counter_asking import CounterAsking
 from kits.web.counter_fields import Asked, Faults, asked_of, place_faults
@@ -41,7 +41,7 @@ from service.operations.idempotency import Claim
 from service.operations.models import Branch, Person
 
 HITS = 12
-FIELDS = ("number", "machine", "position", "replaces", "quantity")
+FIELDS = ("number", "machine", "position", "replaces", "quantity", "model", "spec", "serial")
 DIGITS_OF_AN_ID, DIGITS_OF_A_COUNT = 18, 5
 MOST_PIECES = 10_000  # as the interface takes
 SURE_HITS = {kind.value for kind in SURE}
@@ -58,6 +58,9 @@ class CounterForm:
     position: str = ""
     replaces: str = ""
     quantity: str = ""
+    model: str = ""
+    spec: str = ""
+    serial: str = ""
     faults: Faults = field(default_factory=dict)
     others: list[str] = field(default_factory=list)
     machines: list[Machine] = field(default_factory=list)
@@ -73,6 +76,11 @@ class CounterForm:
         """Whether something stands in the fields that are usually left alone."""
         return any((self.position, self.replaces, self.quantity))
 
+    @property
+    def engine(self) -> bool:
+        """Whether an engine is named by its plate, as one that is not on file has to be."""
+        return any((self.model, self.spec, self.serial))
+
 
 @dealer_page
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -81,6 +89,7 @@ def asking(request: HttpRequest) -> HttpResponseBase:
     if request.method != "POST":
         return _form(request, _remembered(request))
     typed = _read(request.POST)
+    request.session["branch"] = request.POST.get("branch") or request.session.get("branch")
     machine = _machine_meant(request, typed)
     part = _part_meant(request, typed)
     if not _is_a_count(typed.quantity):
@@ -91,7 +100,8 @@ def asking(request: HttpRequest) -> HttpResponseBase:
         request.session["machine"] = machine.name
     body = _question(part, machine, typed)
     places = {"/candidate": "number", "/position": "position", "/replaces": "replaces", "/machine": "machine",
-              "/candidate/quantity": "quantity"}  # fmt: skip
+              "/candidate/quantity": "quantity", "/application/spec": "model",
+              "/application/serial": "serial"}  # fmt: skip
     try:
         return ask(request, body)
     except DomainError as error:
@@ -100,10 +110,13 @@ def asking(request: HttpRequest) -> HttpResponseBase:
 
 
 def _read(form: QueryDict) -> CounterForm:
-    said = {name: form.get(name, "").strip() for name in ("machine", "position", "replaces", "quantity")}
+    said = {name: form.get(name, "").strip() for name in FIELDS[1:]}
     # Of a scan not all that counts as white space is: separators stand between its elements.
     number = form.get("number", "").strip(" \t\r\n")
-    return CounterForm(number, said["machine"], said["position"], said["replaces"], said["quantity"])
+    return CounterForm(
+        number=number, machine=said["machine"], position=said["position"], replaces=said["replaces"],
+        quantity=said["quantity"], model=said["model"], spec=said["spec"], serial=said["serial"],
+    )  # fmt: skip
 
 
 def _is_a_count(text: str) -> bool:
@@ -122,6 +135,13 @@ def _remembered(request: HttpRequest) -> CounterForm:
 def _machine_meant(request: HttpRequest, typed: CounterForm) -> Machine | None:
     """The one machine meant; several are put on the form to choose from. Without one the answer asks for it."""
     chosen = request.POST.get("chosen_machine", "")
+    if typed.engine and (chosen or typed.machine):
+        typed.faults["machine"] = "Name a machine on file or an engine by its plate, not both; empty the other."
+        return None
+    if bool(typed.model) != bool(typed.spec):
+        typed.faults["spec" if typed.model else "model"] = "Both stand on the plate, model and specification number."
+    if typed.serial and not typed.model:
+        typed.faults["model"] = "A serial alone names no engine; give model and specification number as well."
     found = list(machines_meant(dealer_at(request), chosen or typed.machine))
     if len(found) == 1:
         typed.machine = found[0].name
@@ -160,6 +180,9 @@ def _question(part: int, machine: Machine | None, typed: CounterForm) -> dict[st
     body: dict[str, Any] = {"candidate": candidate}
     if machine is not None:
         body["machine"] = machine.pk
+    elif typed.model:
+        named = {"spec": {"model": typed.model, "spec": typed.spec}}
+        body["application"] = {**named, "serial": typed.serial} if typed.serial else named
     if typed.position:
         body["position"] = typed.position.lower().replace(" ", "_")
     if typed.replaces:
@@ -173,7 +196,11 @@ def _form(request: HttpRequest, typed: CounterForm) -> HttpResponse:
 
 def form_of(request: HttpRequest, typed: CounterForm) -> dict[str, Any]:
     """What the counter's form needs, on whichever page it stands."""
-    return {"typed": typed, "once": uuid4(), "machine_names": machine_names(request)}
+    known = branches_of(dealer_at(request))
+    return {
+        "typed": typed, "once": uuid4(), "machine_names": machine_names(request),
+        "branches": known if len(known) > 1 else (), "branch": _branch_among(known, request),
+    }  # fmt: skip
 
 
 def machine_names(request: HttpRequest) -> list[str]:
@@ -198,7 +225,17 @@ def asking_at(request: HttpRequest, now: datetime) -> CounterAsking:
 
 
 def branch_at(request: HttpRequest) -> Branch:
-    return branch_meant(dealer_at(request), request.session.get("branch"), pointer=None)
+    """The branch that was chosen last; before any was, the first by its code, and the page says whose shelf it shows.
+
+    Raises NoBranch.
+    """
+    found = _branch_among(branches_of(dealer_at(request)), request)
+    return branch_meant(dealer_at(request), None) if found is None else found
+
+
+def _branch_among(known: Sequence[Branch], request: HttpRequest) -> Branch | None:
+    chosen = request.session.get("branch")
+    return next((branch for branch in known if branch.code == chosen), known[0] if known else None)
 
 
 def _problem(error: DomainError, _index: int) -> Mapping[str, Any]:

@@ -14,7 +14,7 @@ import pytest
 from django.test import Client
 
 from catalog.models import ApprovalRequest, Check, Machine
-from service.operations.models import Dealer, Person, RoleName
+from service.operations.models import Branch, Dealer, Person, RoleName
 from service.operations.people import GasLicence, create_person
 from tests.api.world import Desk, demo_question
 from tests.desks import Clock
@@ -237,6 +237,42 @@ def test_without_a_machine_the_answer_asks_for_the_engine(counter: Seat) -> None
     assert "Cannot tell" in page
     assert "Which engine is it for" in page
     assert "Use it only if" in again
+
+
+def test_an_engine_that_is_not_on_file_is_named_by_its_plate_and_its_fuel_asked(counter: Seat) -> None:
+    plate = {"model": "VRD-H40", "spec": "S-131", "serial": "131077"}
+    page = counter.ask("4410-12", "", **plate)
+    asked = newest()
+    facts = [fact["fact"] for fact in json.loads(asked.answer)["missing"]]
+    told = {f"f{facts.index('fuel as-found')}": ["lpg_liquid"], f"f{facts.index('fuel as-found')}_mode": "only_fuel"}
+
+    counter.send(f"/counter/{asked.pk}/told/", told)
+
+    assert "Cannot tell" in page
+    assert json.loads(newest(asked).question)["application"]["serial"] == "131077"
+    assert newest(asked).verdict in ("accepted", "conditional")
+
+
+def test_a_machine_and_an_engine_by_its_plate_are_not_both_taken(counter: Seat) -> None:
+    plate = {"model": "VRD-H40", "spec": "S-131"}
+
+    assert "not both" in counter.ask("4410-12", "Truck 7", **plate)
+    assert "Both stand on the plate" in counter.ask("4410-12", "", model="VRD-H40")
+    assert "A serial alone names no engine" in counter.ask("4410-12", "", serial="131077")
+    assert (
+        'id="model-fault"'
+        in counter.client.post("/counter/", {"number": "4410-12", "model": "VRD-H40", "spec": "S-999"}).content.decode()
+    )
+
+
+def test_of_several_branches_the_one_chosen_is_asked_and_remembered(counter: Seat, tallis_bridge: Dealer) -> None:
+    Branch.objects.create(dealer=tallis_bridge, code="quay", name="Quay Side", zone="Europe/Paris", currency="USD")
+
+    there = counter.ask("4475", "Genset South", branch="quay")
+    again = counter.ask("4470", "Genset South")
+
+    assert "at Quay Side" in there
+    assert "at Quay Side" in again
 
 
 def test_a_described_part_is_asked_for_what_matters_and_a_measure_may_be_typed_with_a_comma(counter: Seat) -> None:
