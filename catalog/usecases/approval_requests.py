@@ -40,11 +40,7 @@ def ask_for_approval(check: Check, note: str, person: Person, now: datetime) -> 
     """Raises NotApprovable, Invalid for a note that says nothing or too much, and Taken where it was asked before."""
     if approver_of(check) is None:
         raise NotApprovable("This answer can be approved by nobody as it was asked; nothing was sent.")
-    words = " ".join(note.split())
-    if not words:
-        raise Invalid("Say what it is wanted for, so that it can be judged.", pointer="/note", code="required")
-    if len(words) > LONGEST_NOTE:
-        raise Invalid(f"{len(words)} characters; at most {LONGEST_NOTE} are kept.", pointer="/note", code="max_length")
+    words = _said(note, "/note", "Say what it is wanted for, so that it can be judged.")
     row = ApprovalRequest(check_asked=check, dealer=check.dealer, note=words, asked_by=person, asked_at=now)
     try:
         with transaction.atomic():
@@ -55,17 +51,24 @@ def ask_for_approval(check: Check, note: str, person: Person, now: datetime) -> 
 
 
 def decline(request: ApprovalRequest, why: str, person: Person, now: datetime) -> None:
-    """Raises NotAnApprover, Invalid without a reason, AlreadyDeclined."""
+    """Raises NotAnApprover, Invalid for a reason that says nothing or too much, AlreadyDeclined."""
     approver = approver_of(request.check_asked)
     if not may_answer(person, approver):
         role = APPROVERS.get(approver, "somebody else") if approver else "nobody"
         raise NotAnApprover(f"This is for {role} to answer; {person.name} has not that role.")
-    words = " ".join(why.split())[:LONGEST_NOTE]
-    if not words:
-        raise Invalid("Say why not; whoever asked has to tell the customer.", pointer="/why", code="required")
+    words = _said(why, "/why", "Say why not; whoever asked has to tell the customer.")
     rows = ApprovalRequest.objects.filter(pk=request.pk, declined_at=None)
     if not rows.update(declined_by=person, declined_at=now, declined_why=words):
         raise AlreadyDeclined("It has been declined already.")
+
+
+def _said(text: str, pointer: str, otherwise: str) -> str:
+    words = " ".join(text.split())
+    if not words:
+        raise Invalid(otherwise, pointer=pointer, code="required")
+    if len(words) > LONGEST_NOTE:
+        raise Invalid(f"{len(words)} characters; at most {LONGEST_NOTE} are kept.", pointer=pointer, code="max_length")
+    return words
 
 
 def request_of(check: Check) -> ApprovalRequest | None:

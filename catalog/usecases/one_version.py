@@ -47,7 +47,8 @@ def at_one_version(
     `save_at_once` is tried before a transaction is opened: it saves in one statement that looks at the version itself,
     or answers None, where the version has moved or there is more to save. `alone` keeps writers out of every save
     before it looks again: for what is numbered, or told in the feed. Where the version changed every time, the last
-    decision keeps them out until it is saved. Raises NoRulebook.
+    decision keeps them out until it is saved. The first try takes the version that this process last saw for the one
+    that stands, since whatever is saved looks again. Raises NoRulebook.
     """
     wanted = tuple(machine_ids)
     for guess in (True, *[False] * (FREE_TRIES - 1)):

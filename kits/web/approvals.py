@@ -23,6 +23,7 @@ from service.errors import DomainError
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
 from service.operations.idempotency import Claim
 
+LONGEST_REASON = 1_000  # as the interface takes
 FIELDS = {f"/{name}": name for name in ("note", "why", "reason", "until", "work_order", "licence")}
 
 
@@ -68,6 +69,8 @@ def _read(typed: dict[str, str]) -> tuple[dict[str, str], dict[str, Any]]:
     body["reason"] = typed["reason"]
     if not typed["reason"]:
         faults["reason"] = "Say why it is approved; it stands on the slip."
+    if len(typed["reason"]) > LONGEST_REASON:
+        faults["reason"] = f"{len(typed['reason'])} characters; at most {LONGEST_REASON} are kept."
     try:
         body["until"] = date.fromisoformat(typed["until"])
     except ValueError:

@@ -34,10 +34,10 @@ from kits.usecases.counter_asking import CounterAsking
 from kits.web.counter_fields import Asked, Faults, asked_of, place_faults
 from kits.web.counter_page import ages, approver_words, engine_line, field_of, moment, row_of, weighed
 from kits.web.counter_telling import retold
-from service.errors import DomainError
+from service.errors import DomainError, Invalid
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
 from service.http.problems import problem_of
-from service.operations.idempotency import Claim
+from service.operations.idempotency import Answer, Claim
 from service.operations.models import Branch, Person
 
 HITS = 12
@@ -216,7 +216,10 @@ def ask(request: HttpRequest, body: Body) -> HttpResponse:
     def act(held: Claim) -> None:
         answer_at_counter(body, counter, idempotency=held, keep=True)
 
-    answer = done_once(request, act, now=now)
+    return _to_its_page(done_once(request, act, now=now))
+
+
+def _to_its_page(answer: Answer) -> HttpResponse:
     return redirect("counter-check", check_id=answer.body["check"]["id"])
 
 
@@ -255,14 +258,22 @@ def told(request: HttpRequest, check_id: UUID) -> HttpResponseBase:
     """What was missing, answered on the spot: the question is asked again with it."""
     check = check_of(dealer_at(request), check_id)
     asked = asked_of(questions_of(check, json.loads(check.answer), rulebook_of(check)), request.POST)
-    again = retold(check, asked, Owner(dealer_at(request), timezone.now()), by=person_at(request).name)
-    if again is None:
-        nothing = "" if any(one.fault for one in asked) else "Answer at least one of the questions."
-        return answer_page(request, check_id, asked=asked, others=[nothing] if nothing else [])
+    now, places = timezone.now(), dict[str, str]()
+
+    def act(held: Claim) -> None:
+        """All of it is claimed, since what is told of a machine is added to its record as well."""
+        again = retold(check, asked, Owner(dealer_at(request), now), by=person_at(request).name)
+        if again is None:
+            raise Invalid("Answer at least one of the questions.")
+        places.update(again.places)
+        answer_at_counter(again.body, asking_at(request, now), idempotency=held, keep=True)
+
     try:
-        return ask(request, again.body)
+        return _to_its_page(done_once(request, act, now=now))
     except DomainError as error:
-        faults, others = place_faults(error, again.places)
+        if any(one.fault for one in asked):
+            return answer_page(request, check_id, asked=asked)
+        faults, others = place_faults(error, places)
         for one in asked:
             one.fault = faults.get(one.name, "")
         return answer_page(request, check_id, asked=asked, others=others)

@@ -215,6 +215,30 @@ def test_what_is_told_of_a_machine_is_on_its_record_and_the_question_asked_again
     assert newest(asked).verdict == "rejected"
 
 
+def test_enter_pressed_twice_puts_one_fuel_record_on_file(counter: Seat) -> None:
+    counter.ask("4410-07", "Truck 2")
+    asked = newest()
+    form = {"f0": ["lpg_liquid"], "f0_mode": "only_fuel", "once": "2b2c"}
+
+    first, second = (counter.client.post(f"/counter/{asked.pk}/told/", form) for _ in range(2))
+
+    assert first.headers["Location"] == second.headers["Location"]
+    assert Machine.objects.get(name="Truck 2").fuel_records.count() == 1
+
+
+def test_what_is_too_long_to_be_kept_is_told_and_never_cut(counter: Seat, manager: Seat) -> None:
+    counter.ask("4475", "Genset South")
+    address = f"/counter/{newest().pk}/"
+    counter.send(f"{address}ask-approval/", {"note": "tonight"})
+
+    declined = manager.send(f"{address}decline/", {"why": "n" * 501})
+    approved = manager.send(f"{address}approve/", {"reason": "r" * 1001, "until": "2026-12-31"})
+
+    assert "501 characters; at most 500 are kept." in declined
+    assert "1001 characters; at most 1000 are kept." in approved
+    assert ApprovalRequest.objects.get().declined_at is None
+
+
 def test_a_fuel_ticked_without_saying_whether_it_is_the_only_one_is_asked_and_nothing_recorded(counter: Seat) -> None:
     counter.ask("4410-07", "Truck 2")
 
