@@ -45,13 +45,10 @@ class _Refused:
 def read(raw: bytes, *, longest_string: int = LONGEST_STRING) -> Any:
     """The value of one JSON document. Raises ``Malformed`` where it cannot be read, ``Problems`` for its parts."""
     try:
-        value = json.loads(
-            raw.decode("utf-8"),
-            object_pairs_hook=_object,
-            parse_constant=_constant,
-            parse_int=_whole,
-            parse_float=_broken,
-        )
+        text = raw.decode("utf-8")
+        if text.startswith("\ufeff"):
+            raise Malformed("The body begins with a byte order mark (BOM); send it without.")
+        value = _READER.decode(text)
     except UnicodeDecodeError as error:
         raise Malformed(f"Byte {error.start} does not belong to UTF-8; send the body in UTF-8.") from error
     except json.JSONDecodeError as error:
@@ -93,17 +90,20 @@ def _broken(text: str) -> float | _Refused:
     return _Refused("number_too_large", f"{text[:TEXT_SHOWN]} is beyond what a number holds; send it as a string.")
 
 
+_READER = json.JSONDecoder(object_pairs_hook=_object, parse_constant=_constant, parse_int=_whole, parse_float=_broken)
+
+
 def _in_order(value: Any, depth: int, longest: int) -> bool:
     """Whether `_problems` would find none, without the places that only a problem needs."""
     if type(value) is str:
         return len(value) <= longest and "\0" not in value and (value.isascii() or _is_whole_text(value))
-    if type(value) is dict:
-        return depth <= DEEPEST and all(
-            len(name) <= LONGEST_NAME and _in_order(name, 0, longest) and _in_order(inner, depth + 1, longest)
-            for name, inner in value.items()
-        )
-    if type(value) is list:
-        return depth <= DEEPEST and all(_in_order(inner, depth + 1, longest) for inner in value)
+    if type(value) is dict or type(value) is list:
+        if depth > DEEPEST:
+            return False
+        for inner in value.values() if type(value) is dict else value:
+            if not _in_order(inner, depth + 1, longest):
+                return False
+        return type(value) is list or all(len(name) <= LONGEST_NAME and _in_order(name, 0, longest) for name in value)
     return type(value) is not _Refused
 
 
