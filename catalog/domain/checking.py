@@ -7,7 +7,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Verdict, distinct
-from catalog.domain.applicability import Where, located
+from catalog.domain.applicability import Where
 from catalog.domain.case import Case
 from catalog.domain.conflicts import with_the_plate
 from catalog.domain.deciding import findings_of, judge
@@ -66,12 +66,12 @@ def _which_position(question: Question, engine: Engine, found: tuple[Position, .
                       worst=Effect.REJECT)  # fmt: skip
     return Decision(
         Verdict.UNDETERMINED, text, findings=(finding,), missing=(fact,),
-        conflicts=with_the_plate(located(question.application, question.rulebook.fuels)),
+        conflicts=with_the_plate(question.where),
     )  # fmt: skip
 
 
 def _at(question: Question, engine: Engine, position: Position) -> Decision:
-    where = located(question.application, question.rulebook.fuels)
+    where = question.where
     today = superseded(question, where, position.quantity)
     if today.open:
         return _which_number(question, position, today, where)

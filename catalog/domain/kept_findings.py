@@ -143,11 +143,13 @@ def for_a_technician(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding
 
     A conversion is confirmed by a licensed person and recorded by the service manager, so its row stays as it is.
     """
-    if not _carries_gas(case):
+    if not any(map(_for_the_manager, findings)) or not _carries_gas(case):
         return findings
     return tuple(
-        finding._replace(approvable_by=Approver.GAS_TECHNICIAN)
-        if finding.approvable_by is Approver.SERVICE_MANAGER and finding.attribute != CONVERTED
-        else finding
+        finding._replace(approvable_by=Approver.GAS_TECHNICIAN) if _for_the_manager(finding) else finding
         for finding in findings
     )
+
+
+def _for_the_manager(finding: Finding) -> bool:
+    return finding.approvable_by is Approver.SERVICE_MANAGER and finding.attribute != CONVERTED

@@ -7,7 +7,6 @@ engine could resolve refuses.
 from __future__ import annotations
 
 from catalog.domain.answers import COMMON_PRACTICE, YES, Answer, Basis, Effect, Fact, TakenOver
-from catalog.domain.applicability import located
 from catalog.domain.base_answers import against
 from catalog.domain.case import Case
 from catalog.domain.cautions import cautions_for
@@ -46,7 +45,7 @@ def set_beside(question: Question) -> Decision:
 def _case(question: Question, part: Part) -> Case:
     """The part as if at a place of the other's category, of which nothing but that is known."""
     category = question.replaces.category if question.replaces else part.category
-    where = located(question.application, question.rulebook.fuels)
+    where = question.where
     return Case(question.rulebook, where, Position(category, category), part, found=question.replaces)
 
 

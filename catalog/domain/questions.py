@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from catalog.domain.answers import Fact, Verdict
-from catalog.domain.applicability import Application
+from catalog.domain.applicability import Application, Where, located
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Fuel
 from catalog.domain.outcomes import OnHold
@@ -53,7 +54,7 @@ class Replacements:
 NOTHING_REPLACED = Replacements(Chains.of(()), {}, {})
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Question:
     """`position` is a code, or None to have it found; `engine` is None where part is held against part."""
 
@@ -64,6 +65,11 @@ class Question:
     position: str | None = None
     replaces: Part | None = None
     replacements: Replacements = NOTHING_REPLACED
+
+    @cached_property
+    def where(self) -> Where:
+        """The engine asked about with what it burns."""
+        return located(self.application, self.rulebook.fuels)
 
 
 @dataclass(frozen=True, slots=True)

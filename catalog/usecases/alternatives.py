@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from catalog.domain.answers import Verdict
-from catalog.domain.applicability import located
 from catalog.domain.checking import decide
 from catalog.domain.parts import SPECIFIES, Part, PartKey
 from catalog.domain.questions import NOTHING_REPLACED, Decision, Engine, Item, Question
@@ -68,10 +67,9 @@ def _decided(question: Question, part: Part, position: str) -> Decision:
 
 
 def _specified(question: Question, position: str) -> Iterator[Part]:
-    where = located(question.application, question.rulebook.fuels)
     seen = {item.part.key for item in question.candidate}
     for statement in question.engine.statements if question.engine else ():
         specifies = statement.kind in SPECIFIES and statement.position == position
-        if specifies and statement.part.key not in seen and statement.applicability.holds(where).holds:
+        if specifies and statement.part.key not in seen and statement.applicability.holds(question.where).holds:
             seen.add(statement.part.key)
             yield statement.part
