@@ -10,6 +10,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+import orjson
+
 from catalog.domain.quantities import Dimension, Interval, Quantity
 from catalog.domain.value_documents import pack_value
 from catalog.domain.values import Value
@@ -22,7 +24,11 @@ _CANONICAL = json.JSONEncoder(ensure_ascii=False, sort_keys=True, separators=(",
 
 
 def as_text(document: object) -> str:
-    return _CANONICAL.encode(document)
+    """By the quick writer; by the library's own where a number is beyond 64 bits, as a typed serial number may be."""
+    try:
+        return orjson.dumps(document, option=orjson.OPT_SORT_KEYS).decode()
+    except orjson.JSONEncodeError:
+        return _CANONICAL.encode(document)
 
 
 CONTAINS, MEMBER_OF = "contains", "member_of"

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 from uuid import UUID
+
+import orjson
 
 from catalog.domain.answers import Source
 from catalog.domain.approvals import may_be_approved
@@ -44,32 +45,26 @@ class Written:
     text: str
 
 
-_JSON = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"))
-
-
 def answer_of(
     decision: Decision, alternatives: Iterable[Alternative], provenance: Provenance, rulebook: Rulebook
 ) -> Written:
     """The whole answer. Its findings, most of the text, are written once for all answers that they are kept for."""
     categories = _categories(decision)
     written = [_finding(finding, categories, rulebook) for finding in decision.findings]
-    answer = _answer(decision, alternatives, provenance, [one.document for one in written])
-    members = list(answer.items())
-    at = list(answer).index("findings")
-    before, after = _JSON.encode(dict(members[:at])), _JSON.encode(dict(members[at + 1 :]))
-    findings = ",".join(one.text for one in written)
-    return Written(answer, f'{before[:-1]},"findings":[{findings}],{after[1:]}')
+    answer = _answer(decision, alternatives, provenance, [document for document, _ in written])
+    return Written(answer, orjson.dumps({**answer, "findings": [text for _, text in written]}).decode())
 
 
-def _finding(finding: Finding, categories: tuple[str, ...], rulebook: Rulebook) -> Written:
-    """Kept under the rulebook beside the findings, which bound it."""
+def _finding(
+    finding: Finding, categories: tuple[str, ...], rulebook: Rulebook
+) -> tuple[dict[str, Any], orjson.Fragment]:
+    """Its document and its text. Kept under the rulebook beside the findings, which bound it."""
     key = "written", id(finding), categories
-    written: Written | None = rulebook.kept.get(key, (None,))[0]
+    written = rulebook.kept.get(key)
     if written is None:
         document = finding_document(finding, _kind(finding.attribute, categories, rulebook), "as_given")
-        written = Written(document, _JSON.encode(document))
-        rulebook.kept[key] = written, finding
-    return written
+        written = rulebook.kept[key] = document, orjson.Fragment(orjson.dumps(document)), finding
+    return written[0], written[1]
 
 
 def _answer(

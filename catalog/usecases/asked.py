@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 from uuid import UUID
 
+import orjson
+
 from catalog.domain.values import How
 from catalog.loading import LoadedMachine
 
@@ -89,6 +91,11 @@ class Asked:
         if found is None and part is not None:
             found = NamedPart("/replaces", id=part)
         return replace(self, application=machine.application, machine=machine, replaces=found)
+
+
+def sent_text(body: Mapping[str, Any]) -> str:
+    """A question as it was sent, its members in their order, to be kept with its answer."""
+    return orjson.dumps(body, default=str, option=orjson.OPT_PASSTHROUGH_DATETIME).decode()
 
 
 def read_asked(body: Mapping[str, Any]) -> Asked:

@@ -21,7 +21,7 @@ from catalog.models import Check
 from catalog.usecases.alternatives import Alternative, alternatives_to
 from catalog.usecases.answers import Provenance, answer_of
 from catalog.usecases.approval_reading import approvals_applying
-from catalog.usecases.asked import Asked, read_asked
+from catalog.usecases.asked import Asked, read_asked, sent_text
 from catalog.usecases.bindings import binding_of
 from catalog.usecases.data_errors import tell_chain_errors, tell_contradictions
 from catalog.usecases.facts_used import digest_of
@@ -295,7 +295,7 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
         dealer=asking.dealer,
         asked_by=asking.asked_by,
         machine_id=provenance.machine,
-        question=_as_sent(decided.asked.body),
+        question=sent_text(decided.asked.body),
         facts=decided.facts,
         answer=answer.text,
         verdict=decided.decision.verdict.value,
@@ -333,10 +333,3 @@ def _tell(outcomes: Iterable[Decided | DomainError], now: datetime) -> None:
 def _checks_at(_prefix: str) -> str:
     """The address that the addresses of checks begin with; looking it up takes as long as a rule or two."""
     return reverse("checks")
-
-
-_SENT = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), default=str)
-
-
-def _as_sent(body: Body) -> str:
-    return _SENT.encode(body)

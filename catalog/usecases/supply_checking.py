@@ -23,7 +23,7 @@ from catalog.models import SupplyCheck
 from catalog.models.facts import as_text
 from catalog.usecases.answers import Provenance
 from catalog.usecases.applications import read_application
-from catalog.usecases.asked import NamedPart
+from catalog.usecases.asked import NamedPart, sent_text
 from catalog.usecases.facts_used import FactsUsed, application_of, digest_of
 from catalog.usecases.one_version import Asking, Machines, at_one_version, machine_in_use
 from catalog.usecases.part_finding import PartFinder
@@ -268,7 +268,7 @@ def _record(decided: Decided, standing: Standing, rulebook: Rulebook, asking: As
         dealer=asking.dealer,
         asked_by=asking.asked_by,
         machine_id=machine,
-        question=json.dumps(decided.asked.body, ensure_ascii=False, separators=(",", ":"), default=str),
+        question=sent_text(decided.asked.body),
         facts=decided.text,
         answer=as_text(supply_document(decided.answered, provenance)),
         verdict=decided.answered.decision.verdict.value,
