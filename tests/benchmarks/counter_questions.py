@@ -21,13 +21,17 @@ class CounterQuestions:
     timed: tuple[Body, ...]
 
 
-def counter_questions(findings: Callable[[Body], int]) -> CounterQuestions:
-    """`findings` asks one question; positions where it comes to fewer than fifteen are left out."""
+def counter_questions(findings: Callable[[Body], int], most: int | None = None) -> CounterQuestions:
+    """`findings` asks one question; positions where it comes to fewer than fifteen are left out.
+
+    Of each position's parts at most so many are asked about, from all over its category.
+    """
     serials, before, timed = count(100_001), list[Body](), list[Body]()
     for position in Position.objects.filter(inside_of=None).select_related("specification").order_by("id"):
         first, *parts = Part.objects.filter(category=position.category).order_by("id").values_list("id", flat=True)
         if findings(_body(position, first, serials)) < LEAST_FINDINGS:
             continue
+        parts = parts[:: 1 if most is None else max(1, len(parts) // most)][:most]
         before += [_body(position, part, serials) for part in parts[1::2]]
         timed += [_body(position, part, serials) for part in parts[::2]]
     return CounterQuestions(tuple(before), tuple(timed))

@@ -8,20 +8,17 @@ number of its own. Repeated: one question again and again.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
 from itertools import cycle
-from typing import Any
 
 from catalog import loading
 from tests.api.world import demo_question
 from tests.benchmarks.counter_questions import CounterQuestions, counter_questions
 from tests.benchmarks.measuring import Row, interleaved
-from tests.benchmarks.served import Call, served
+from tests.benchmarks.served import Call, Post, served
 
 COLD, WARM = 2.5, 1.6
 LEAST_FINDINGS = 15
 ASKED_A_TURN = 25
-Post = Callable[[str, Mapping[str, Any]], Call]
 
 
 def measure() -> list[Row]:
@@ -31,7 +28,7 @@ def measure() -> list[Row]:
         check, trivial = post("/api/v1/checks/", question), post("/trivial/", {"code": "T", "name": "trivial"})
         if _findings(check) < LEAST_FINDINGS:
             raise RuntimeError(f"Only {_findings(check)} findings; the aim is about {LEAST_FINDINGS}.")
-        taken = interleaved({"trivial": trivial, "cold": lambda: _cold(check)}, repeat=ASKED_A_TURN)
+        taken = interleaved({"trivial": trivial, "cold": lambda: asked_cold(check)}, repeat=ASKED_A_TURN)
         rows = [_row("cold", taken, COLD)]
         others = _others(post, counter_questions(lambda body: _findings(post("/api/v1/checks/", body))))
         taken = interleaved({"trivial": trivial, "warm": others, "repeated": check}, repeat=ASKED_A_TURN)
@@ -50,7 +47,7 @@ def _others(post: Post, questions: CounterQuestions) -> Call:
     return ask_next
 
 
-def _cold(check: Call) -> None:
+def asked_cold(check: Call) -> None:
     loading.forget()
     standing = loading.standing()
     loading.load_rulebook(standing.rulebook, standing.digest).kept.clear()

@@ -22,7 +22,7 @@ SIZES = (10_000, 100_000)
 ASKED = 40
 EXACT, SLIP, TRIGRAM = 12.0, 4.0, 0.1
 SHOWN = 20
-_BY_KEY = "SELECT id FROM catalog_part WHERE number_key = %s"
+BY_KEY = "SELECT id FROM catalog_part WHERE number_key = %s"
 Keys = Mapping[str, Sequence[int]]
 Ask = Callable[[str], list[int]]
 
@@ -44,7 +44,7 @@ def _exact(size: int, printed: Sequence[str], keys: Keys) -> Row:
     taken = interleaved(
         {
             "dict": lambda: [keys.get(number_key(one)) for one in printed],
-            "statement": lambda: [_ids(_BY_KEY, [number_key(one)]) for one in printed],
+            "statement": lambda: [_ids(BY_KEY, [number_key(one)]) for one in printed],
             "whole look-up": lambda: [hits_of(one, "p8") for one in printed],
         },
         repeat=1,

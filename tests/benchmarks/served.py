@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import dataclass
 from io import BytesIO
 from typing import Any
 
@@ -22,6 +23,7 @@ from tests.api.world import NOW, load_world
 
 Call = Callable[[], object]
 Get = Callable[[str], Call]
+Post = Callable[[str, Mapping[str, Any]], Call]
 
 
 @contextmanager
@@ -34,13 +36,32 @@ def empty_database() -> Iterator[None]:
         connection.creation.destroy_test_db(name, verbosity=0)
 
 
+@dataclass(frozen=True, slots=True)
+class Served:
+    """Makers of calls with one key: of GET (200) by an address with its query, of POST (201) by address and body.
+
+    A call raises RuntimeError where the answer is another.
+    """
+
+    get: Get
+    post: Post
+
+
 @contextmanager
-def served() -> Iterator[Callable[[str, Mapping[str, Any]], Call]]:
-    """Yields a maker of POST calls: address and body -> a call that raises where the answer is not 201."""
+def served_both_ways() -> Iterator[Served]:
     with empty_database(), override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):
         key = _issued()
         handler = WSGIHandler()
-        yield lambda address, body: _post(handler, key, address, json.dumps(body).encode())
+        yield Served(
+            get=lambda address: _get(handler, key, address),
+            post=lambda address, body: _post(handler, key, address, json.dumps(body).encode()),
+        )
+
+
+@contextmanager
+def served() -> Iterator[Post]:
+    with served_both_ways() as service:
+        yield service.post
 
 
 @contextmanager
@@ -60,11 +81,8 @@ def served_with_keys() -> Iterator[Callable[[str, Mapping[str, Any], str, str], 
 
 @contextmanager
 def served_with_get() -> Iterator[Get]:
-    """Yields a maker of GET calls: an address with its query -> a call that raises where the answer is not 200."""
-    with empty_database(), override_settings(ROOT_URLCONF="tests.benchmarks.urls", LOGGING_CONFIG=None):
-        key = _issued()
-        handler = WSGIHandler()
-        yield lambda address: _get(handler, key, address)
+    with served_both_ways() as service:
+        yield service.get
 
 
 @contextmanager
