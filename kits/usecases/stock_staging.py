@@ -77,6 +77,8 @@ def staged(table: FileTable, header: Sequence[str], read: ReadRows, dealer: Deal
     columns = _columns(table, header)
     with connection.cursor() as cursor:
         cursor.execute(f"DROP TABLE IF EXISTS {STAGE}")
+        if connection.vendor == "postgresql":
+            cursor.execute("SET jit = off")  # compiling takes longer than all the statement does
         cursor.execute(f"CREATE TEMPORARY TABLE {STAGE} ({', '.join(f'{n} {t}' for n, t in columns.items())})")
         try:
             # Loaded before the rows flow: while they do, the connection takes no other statement.
@@ -86,10 +88,14 @@ def staged(table: FileTable, header: Sequence[str], read: ReadRows, dealer: Deal
             _resolve(cursor)
             _settle_unresolved(cursor, found)
             _ready(cursor)
+            if table.owner == "branch":
+                index_by_part(cursor)
             yield found
         finally:
             if connection.is_usable():
                 cursor.execute(f"DROP TABLE IF EXISTS {STAGE}")
+                if connection.vendor == "postgresql":
+                    cursor.execute("RESET jit")
 
 
 def compared(table: FileTable, header: Sequence[str]) -> Compared:
@@ -107,7 +113,8 @@ def _comparison(table: FileTable, header: Sequence[str]) -> str:
         wanted = "s.is_first AND s.counter_price IS NOT NULL AND t.counter_price IS NOT NULL"
         return _COMPARED.format(table="kits_stockitem", owner="branch", units="1 = 0", moved=moved, wanted=wanted)
     pieces = "s.price_for" if "price_for" in header else "t.price_for"
-    before, now = f"1.0 * t.price * {pieces}", "1.0 * s.price * t.price_for"
+    # Their products may be above what a bigint holds, and PostgreSQL takes long over its numeric ones.
+    before, now = f"CAST(t.price AS double precision) * {pieces}", "CAST(s.price AS double precision) * t.price_for"
     moved = f"ABS({now} - {before}) * 5 > {before} OR s.currency <> t.currency"
     units = f"{pieces} <> t.price_for OR s.pack <> t.pack"
     return _COMPARED.format(table="kits_supplierprice", owner="supplier", units=units, moved=moved, wanted="1 = 1")
@@ -220,10 +227,14 @@ def _resolve(cursor: Any) -> None:
 
 
 def _ready(cursor: Any) -> None:
-    cursor.execute(f"CREATE INDEX {STAGE}_by_part ON {STAGE} (part)")
     if connection.vendor == "postgresql":
         cursor.execute(f"CREATE INDEX {STAGE}_in_order ON {STAGE} (n)")
-        cursor.execute(f"ANALYZE {STAGE}")
+        cursor.execute(f"ANALYZE {STAGE} (n, part, owner)")
+
+
+def index_by_part(cursor: Any) -> None:
+    """For statements that ask of something in force whether the file lists it."""
+    cursor.execute(f"CREATE INDEX IF NOT EXISTS {STAGE}_by_part ON {STAGE} (part)")
 
 
 def _settle_unresolved(cursor: Any, found: Staged) -> None:

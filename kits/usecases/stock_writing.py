@@ -4,7 +4,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,7 +13,7 @@ from django.db import connection
 
 from kits.domain.stock_files.tables import PRICES, FileTable
 from kits.models import StockImport
-from kits.usecases.stock_staging import STAGE, kept_values
+from kits.usecases.stock_staging import STAGE, index_by_part, kept_values
 
 _IN_RANGE = "s.n > %s AND s.n <= %s AND s.sound AND s.part IS NOT NULL"
 _SAME_SIZE = "COALESCE({t}.content, 0) = COALESCE(s.content, 0)"
@@ -65,7 +66,8 @@ class Writing:
     def write(self, after: int, to: int) -> Applied:
         """The staged rows of these places. Belongs in a transaction of its own."""
         with connection.cursor() as cursor:
-            found = self._prices(cursor, (after, to)) if self.table is PRICES else self._stock(cursor, (after, to))
+            with _by_index(cursor):
+                found = self._prices(cursor, (after, to)) if self.table is PRICES else self._stock(cursor, (after, to))
             cursor.execute(f"SELECT COUNT(*) FROM {STAGE} AS s WHERE {_IN_RANGE}", (after, to))
             rows = int(cursor.fetchone()[0])
         return found + Applied(unchanged=rows - found.added - found.changed)
@@ -74,6 +76,7 @@ class Writing:
         """Of the owners that the file names: what it does not list is none there, or not offered any more."""
         listed = f"SELECT 1 FROM {STAGE} AS s WHERE s.part = {{part}} AND s.owner = {{owner}} AND {{size}}"
         with connection.cursor() as cursor:
+            index_by_part(cursor)
             if self.table is PRICES:
                 there = listed.format(part="t.part_id", owner="t.supplier_id", size=_SAME_SIZE.format(t="t"))
                 cursor.execute(
@@ -176,6 +179,22 @@ class Writing:
     @property
     def _dealer_id(self) -> Any:
         return _as_kept(self.row.dealer)
+
+
+@contextmanager
+def _by_index(cursor: Any) -> Iterator[None]:
+    """Have what is in force looked up by its index, row by row. Belongs in a transaction.
+
+    PostgreSQL plans by what it last counted. Of a table that was empty a moment ago it would go through all rows for
+    each staged one, and of one that has grown since it would sort all of it again for every batch.
+    """
+    if connection.vendor != "postgresql":
+        yield
+        return
+    others = ("enable_seqscan", "enable_hashjoin", "enable_mergejoin")
+    cursor.execute("; ".join(f"SET LOCAL {one} = off" for one in others))
+    yield
+    cursor.execute("; ".join(f"SET LOCAL {one} TO DEFAULT" for one in others))
 
 
 def _as_kept(row: Any) -> Any:
