@@ -26,7 +26,8 @@ class StockItem(models.Model):
     """
 
     dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="stock_items")
-    branch = models.ForeignKey(Branch, on_delete=models.PROTECT, related_name="stock_items")
+    # Found by the constraint of size below, which begins with it.
+    branch = models.ForeignKey(Branch, on_delete=models.PROTECT, related_name="stock_items", db_index=False)
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="stock_items")
     content = models.PositiveBigIntegerField(null=True, blank=True)
     counter_price = models.BigIntegerField(null=True, blank=True)
@@ -86,7 +87,8 @@ class StockBatch(models.Model):
     nothing more is promised of them.
     """
 
-    item = models.ForeignKey(StockItem, on_delete=models.CASCADE, related_name="batches")
+    # Found by the constraint of places below, which begins with it.
+    item = models.ForeignKey(StockItem, on_delete=models.CASCADE, related_name="batches", db_index=False)
     bin = models.CharField(max_length=BIN_LENGTH, blank=True, default="")
     date_code = models.DateField(null=True, blank=True)
     expires = models.DateField(null=True, blank=True)

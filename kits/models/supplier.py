@@ -62,7 +62,8 @@ class SupplierPrice(models.Model):
     """
 
     dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="supplier_prices")
-    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="prices")
+    # Found by the constraint of size below, which begins with it.
+    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="prices", db_index=False)
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="supplier_prices")
     content = models.PositiveBigIntegerField(null=True, blank=True)
     number_text = models.CharField(max_length=NUMBER_TEXT_LENGTH, blank=True, default="")
@@ -76,8 +77,9 @@ class SupplierPrice(models.Model):
     promised_latest = models.DateField(null=True, blank=True)
     core_charge = models.BigIntegerField(null=True, blank=True)
     returnable = models.BooleanField(null=True, blank=True)
+    # Nothing is looked up by it.
     stock_import = models.ForeignKey(
-        StockImport, on_delete=models.SET_NULL, null=True, blank=True, related_name="prices"
+        StockImport, on_delete=models.SET_NULL, null=True, blank=True, related_name="prices", db_index=False
     )
     version = models.PositiveIntegerField(default=1)
 
