@@ -11,7 +11,7 @@ from kits.models import StockImport
 from service.errors import Conflict, Invalid, NotFound
 from service.operations.files import content_of
 from service.tables.files import read_file
-from service.tables.sheets import Dialect, Sheet
+from service.tables.sheets import Dialect
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +19,8 @@ class ReadStockFile:
     """`missing` are columns no row can do without, `unknown` those that no table has: renamed ones, mostly."""
 
     table: FileTable
-    sheet: Sheet
+    header: tuple[str, ...]
+    dialect: Dialect
     rows: ReadRows
     figures: FileFigures
     missing: tuple[str, ...] = ()
@@ -42,11 +43,11 @@ def read_stock_file(row: StockImport) -> ReadStockFile:
     known = [column.name for column in table.columns]
     missing = tuple(name for name in table.needed if name not in sheet.header)
     unknown = tuple(name for name in sheet.header if name not in known)
-    rows = ReadRows() if missing else read_rows(table, sheet.header, sheet.rows, sheet.dialect.decimal_mark)
+    rows = ReadRows() if missing else read_rows(table, sheet.header, sheet.lines, sheet.dialect.decimal_mark)
     rows.problems[:0] = [FileProblem(one.line, one.column, one.code, one.detail, one.value) for one in sheet.damages]
     rows.nameless += len(sheet.damages)
-    figures = FileFigures(len(sheet.rows) + len(sheet.damages), rows.leading_zeros, sheet.header)
-    return ReadStockFile(table, sheet, rows, figures, missing, unknown)
+    figures = FileFigures(len(sheet.lines) + len(sheet.damages), rows.leading_zeros, sheet.header)
+    return ReadStockFile(table, sheet.header, sheet.dialect, rows, figures, missing, unknown)
 
 
 def refuse_columns(read: ReadStockFile) -> None:

@@ -120,18 +120,18 @@ class _Importing:
         self.released = row.decided_at is not None
 
     def run(self) -> dict[str, Any]:
-        with _uncollected():
-            read = read_stock_file(self.row)
-        last = StockImport.objects.applied_of(self.row.dealer, self.row.feed).exclude(pk=self.row.pk).first()
-        refuse_out_of_order(self.row, read, last)
-        before = None if last is None else FileFigures.of(last.counts)
-        if before is None or self.released:
-            refuse_columns(read)
-        if read.missing or read.unknown:
-            return self._renamed(read, before)
         with ExitStack() as until_done:
             with _uncollected():
-                stage = until_done.enter_context(staged(read.table, read.sheet.header, read.rows, self.row.dealer))
+                read = read_stock_file(self.row)
+                last = StockImport.objects.applied_of(self.row.dealer, self.row.feed).exclude(pk=self.row.pk).first()
+                refuse_out_of_order(self.row, read, last)
+                before = None if last is None else FileFigures.of(last.counts)
+                if before is None or self.released:
+                    refuse_columns(read)
+                if read.missing or read.unknown:
+                    return self._renamed(read, before)
+                stage = until_done.enter_context(staged(read.table, read.header, read.rows, self.row.dealer))
+                read.rows.stated.clear()  # they are in the stage, so neither memory nor collector is to keep them
             return self._decided(read, stage, before)
 
     def _decided(self, read: ReadStockFile, stage: Staged, before: FileFigures | None) -> dict[str, Any]:
@@ -140,25 +140,25 @@ class _Importing:
             return self._ended(read, problems, ImportState.FAILED)
         if not self.lease.checkpoint:
             reasons = () if self.released else reasons_to_hold(
-                read.figures, before, compared(read.table, read.sheet.header)
+                read.figures, before, compared(read.table, read.header)
             )  # fmt: skip
             if reasons:
                 return self._held(read, problems, reasons)
-            progress = jobs.Progress(0, len(stage.rows), len(problems))
+            progress = jobs.Progress(0, stage.count, len(problems))
             self.lease.save({"next": 0, "applied": asdict(Applied())}, progress, self.lease.clock(), _told(problems))
         return self._written(read, stage)
 
     def _written(self, read: ReadStockFile, stage: Staged) -> dict[str, Any]:
-        writing = Writing(read.table, read.sheet.header, self.row)
+        writing = Writing(read.table, read.header, self.row)
         if self.row.mode == ImportMode.ALL_OR_NOTHING:
             with transaction.atomic():
-                applied = writing.write(0, len(stage.rows))
+                applied = writing.write(0, stage.count)
                 return self._finished(read, writing, applied)
-        for start in range(int(self.lease.checkpoint["next"]), len(stage.rows), ROWS_AT_ONCE):
-            end = min(start + ROWS_AT_ONCE, len(stage.rows))
+        for start in range(int(self.lease.checkpoint["next"]), stage.count, ROWS_AT_ONCE):
+            end = min(start + ROWS_AT_ONCE, stage.count)
             with transaction.atomic():
                 applied = Applied(**self.lease.checkpoint["applied"]) + writing.write(start, end)
-                progress = jobs.Progress(end, len(stage.rows), self.lease.progress.errors)
+                progress = jobs.Progress(end, stage.count, self.lease.progress.errors)
                 self.lease.save({"next": end, "applied": asdict(applied)}, progress, self.lease.clock())
             if connection.vendor == "sqlite":
                 time.sleep(REST_BETWEEN_BATCHES)
@@ -230,7 +230,7 @@ class _Importing:
             "state": state.value,
             "file": {"name": self.row.file_name, "sha256": self.row.sha256},
             "table": self.row.table,
-            "dialect": asdict(read.sheet.dialect),
+            "dialect": asdict(read.dialect),
             "mode": self.row.mode,
             "whole": self.row.whole,
             "supplied_on": self.row.supplied_on.isoformat(),

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
+from uuid import UUID
 
 from django.db import connection
 from django.db.models.functions import Upper
@@ -35,6 +36,7 @@ _TYPES = {
     "currency": "text", "pack": "bigint", "minimum": "bigint", "supplier_number": "text", "lead_days": "bigint",
     "promised_from": "date", "promised_to": "date", "core_charge": "bigint", "returnable": "boolean",
 }  # fmt: skip
+_SENT_AS = {"uuid": "text", "date": "text"}  # written out already, so nothing is made of them on the way
 _CURRENCIES = {"price": "currency", "counter_price": "counter_currency"}
 # Each of a number's price and the price in force of as many pieces; moved by more than a fifth, or in another currency.
 _COMPARED = f"""
@@ -64,8 +66,12 @@ class _Names:
 
 @dataclass(slots=True)
 class Staged:
-    """The staged rows in their order, counted from one, and what is wrong beyond the file itself."""
+    """How many rows are staged, counted from one, and what is wrong beyond the file itself.
 
+    The rows themselves are held until their parts are found.
+    """
+
+    count: int = 0
     rows: list[Stated] = field(default_factory=list)
     problems: list[FileProblem] = field(default_factory=list)
 
@@ -83,10 +89,12 @@ def staged(table: FileTable, header: Sequence[str], read: ReadRows, dealer: Deal
         try:
             # Loaded before the rows flow: while they do, the connection takes no other statement.
             names = _Names(_owners(table, dealer), _makers())
-            filled = tuple(name for name in columns if name != "part")
+            filled = {name: kind for name, kind in columns.items() if name != "part"}
             _fill(cursor, filled, _rows(table, kept_values(table, header), read, names, found))
             _resolve(cursor)
             _settle_unresolved(cursor, found)
+            found.count = len(found.rows)
+            found.rows.clear()
             _ready(cursor)
             if table.owner == "branch":
                 index_by_part(cursor)
@@ -183,10 +191,12 @@ def _owners(table: FileTable, dealer: Dealer) -> dict[str, Owned]:
         rows = Branch.objects.visible_to(dealer)
     else:
         rows = Supplier.objects.visible_to(dealer).filter(status="active")
-    return {
-        row.code: Owned(row._meta.pk.get_db_prep_value(row.pk, connection), row.currency)  # noqa: SLF001 - Django's API
-        for row in rows
-    }
+    return {row.code: Owned(_as_staged(row), row.currency) for row in rows}
+
+
+def _as_staged(row: Any) -> Any:
+    kept = row._meta.pk.get_db_prep_value(row.pk, connection)  # noqa: SLF001 - Django's own API
+    return str(kept) if isinstance(kept, UUID) else kept
 
 
 def _makers() -> Mapping[str, int]:
@@ -202,9 +212,10 @@ def _unknown_names(table: FileTable, row: Stated, owner: Owned | None, maker: in
         yield FileProblem(row.line, "maker", "unknown_maker", words, row.maker)
 
 
-def _fill(cursor: Any, columns: Sequence[str], rows: Iterator[tuple[Any, ...]]) -> None:
+def _fill(cursor: Any, columns: Mapping[str, str], rows: Iterator[tuple[Any, ...]]) -> None:
     if connection.vendor == "postgresql":
         with cursor.copy(f"COPY {STAGE} ({', '.join(columns)}) FROM STDIN") as copy:
+            copy.set_types([_SENT_AS.get(kind, kind) for kind in columns.values()])  # else each value's is looked for
             for row in rows:
                 copy.write_row(row)
         return

@@ -8,13 +8,17 @@ import io
 import re
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from itertools import chain
 
-from service.tables.laying_out import Line, laid_out
-from service.tables.sheets import ENCODINGS, SEPARATORS, Dialect, Sheet, TableRefused
+from service.tables.laying_out import laid_out
+from service.tables.sheets import ENCODINGS, SEPARATORS, Dialect, Line, Sheet, TableRefused
 
 Measures = Callable[[str], bool]
 _LONGEST_HEADER = 100_000
-_MARKED = re.compile(r"(?<![\w,])(?<!\d\.)[+-]?\d+([.,])(\d+)(?![\w,]|\.\d)")
+_NUMBER_WITH = r"(?<![\w,])(?<!\d\.)[+-]?\d+%s(?![\w,]|\.\d)"
+_MARKED = re.compile(_NUMBER_WITH % r"[.,]\d+")
+# Exactly three digits behind the mark may be thousands, and tell nothing.
+_TELLING = {mark: re.compile(_NUMBER_WITH % rf"[{mark}](?:\d\d?|\d{{4,}})") for mark in (".", ",")}
 _NUMBER = re.compile(r"[+-]?[\d.,]*\d[\d.,]*")
 
 
@@ -87,7 +91,7 @@ def _lines(text: str, separator: str) -> Iterator[Line]:
 def _decimal(sheet: Sheet, measures: Measures) -> str:
     """The decimal mark that the measures tell; a point where no number has a mark."""
     columns = [name for name in sheet.header if measures(name)]
-    cells = (row.cells[name] for row in sheet.rows for name in columns)
+    cells = chain.from_iterable(map(sheet.column, columns))
     point, comma = _told(cells)
     if point != comma:
         return "comma" if comma else "point"
@@ -98,13 +102,9 @@ def _decimal(sheet: Sheet, measures: Measures) -> str:
 
 
 def _told(cells: Iterable[str]) -> tuple[bool | None, bool | None]:
-    """Whether some number can only be read with a point, and with a comma; None, None where no number has a mark.
-
-    Exactly three digits behind the mark may be thousands, and tell nothing.
-    """
-    told = {".": False, ",": False}
-    marked = False
-    for mark, digits in _MARKED.findall("\n".join(cells)):  # no number goes on behind the end of a line
-        marked = True
-        told[mark] |= len(digits) != 3
-    return (told["."], told[","]) if marked else (None, None)
+    """Whether some number can only be read with a point, and with a comma; None, None where no number has a mark."""
+    text = "\n".join(cells)  # no number goes on behind the end of a line
+    if not _MARKED.search(text):
+        return None, None
+    point, comma = (mark in text and bool(telling.search(text)) for mark, telling in _TELLING.items())
+    return point, comma

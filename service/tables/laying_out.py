@@ -5,20 +5,10 @@ from __future__ import annotations
 import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
-from service.tables.sheets import LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Damage, Dialect, Row, Sheet, TableRefused
+from service.tables.sheets import LONGEST_CELL, MOST_COLUMNS, MOST_ROWS, Damage, Dialect, Line, Sheet, TableRefused
 
 _LINE_ENDS = frozenset("\n\r\t")
-NONE: frozenset[str] = frozenset()
-
-
-class Line(NamedTuple):  # a dataclass takes several times as long to make, and there is one for every row
-    """One row as it stands in the file; `converted` are the places of cells that are numbers or dates in it."""
-
-    number: int
-    cells: Sequence[str]
-    converted: frozenset[int] = frozenset()
 
 
 def laid_out(name: str, lines: Iterable[Line], dialect: Dialect) -> Sheet:
@@ -28,7 +18,7 @@ def laid_out(name: str, lines: Iterable[Line], dialect: Dialect) -> Sheet:
     if first is None:
         raise TableRefused("The file is empty; send a header and at least one row.", code="empty_file")
     header = _header(first)
-    width, rows, damages = len(header), list[Row](), list[Damage]()
+    width, kept, damages = len(header), list[Line](), list[Damage]()
     for count, (line, whole) in enumerate(filled, start=1):
         if count > MOST_ROWS:
             words = f"There are more than {MOST_ROWS} rows; send them in several files."
@@ -38,11 +28,10 @@ def laid_out(name: str, lines: Iterable[Line], dialect: Dialect) -> Sheet:
         wrong = () if sound else _damages(line, header)
         damages += wrong
         if not wrong:
-            converted = _converted(line, header) if line.converted else NONE
-            rows.append(Row(line.number, dict(zip(header, line.cells, strict=False)), converted))
-    if not rows and not damages:
+            kept.append(line)
+    if not kept and not damages:
         raise TableRefused("There is a header and no row below it; the file may be cut short.", code="no_rows")
-    return Sheet(name, header, tuple(rows), dialect, tuple(damages))
+    return Sheet(name, header, tuple(kept), dialect, tuple(damages))
 
 
 def _header(line: Line) -> tuple[str, ...]:
@@ -66,10 +55,10 @@ def _header(line: Line) -> tuple[str, ...]:
 def _damages(line: Line, header: Sequence[str]) -> list[Damage]:
     if len(line.cells) < len(header):
         words = f"{len(line.cells)} cells stand in a row of {len(header)} columns; a row may be cut short here."
-        return [Damage(line.number, "", "too_few_cells", words)]
+        return [Damage(line.line, "", "too_few_cells", words)]
     if any(cell.strip() for cell in line.cells[len(header) :]):
         words = f"{len(line.cells)} cells stand in a row of {len(header)} columns; quote a cell with a separator in it."
-        return [Damage(line.number, "", "too_many_cells", words)]
+        return [Damage(line.line, "", "too_many_cells", words)]
     return [
         damage for name, cell in zip(header, line.cells, strict=False) for damage in _cell_damage(line, name, cell)
     ]  # fmt: skip
@@ -78,10 +67,10 @@ def _damages(line: Line, header: Sequence[str]) -> list[Damage]:
 def _cell_damage(line: Line, name: str, cell: str) -> list[Damage]:
     if len(cell) > LONGEST_CELL:
         words = f"{name}: the cell has {len(cell)} characters and at most {LONGEST_CELL} are read."
-        return [Damage(line.number, name, "cell_too_long", words, cell[:80])]
+        return [Damage(line.line, name, "cell_too_long", words, cell[:80])]
     if _unprintable(cell):
         words = f"{name}: there are characters that cannot be printed, such as NUL; the file may be damaged."
-        return [Damage(line.number, name, "unprintable", words, ascii(cell[:40]))]
+        return [Damage(line.line, name, "unprintable", words, ascii(cell[:40]))]
     return []
 
 
@@ -89,7 +78,3 @@ def _unprintable(text: str) -> bool:
     return not text.isprintable() and any(
         unicodedata.category(character) in ("Cc", "Cs") and character not in _LINE_ENDS for character in text
     )
-
-
-def _converted(line: Line, header: Sequence[str]) -> frozenset[str]:
-    return frozenset(header[place] for place in line.converted if place < len(header))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import NamedTuple
 
 from service.errors import Invalid
@@ -47,8 +48,19 @@ class Dialect:
         return DECIMALS[self.decimal or "point"]
 
 
-class Row(NamedTuple):  # a dataclass takes several times as long to make, and there is one for every row
-    """One row: the line its first cell starts on, its text by column, and the columns a spreadsheet had converted."""
+class Line(NamedTuple):  # a dataclass takes several times as long to make, and there is one for every row
+    """One row as it stands in the file: the line its first cell starts on, and its cells in their places.
+
+    `converted` are the places of cells that a spreadsheet keeps as numbers or dates.
+    """
+
+    line: int
+    cells: Sequence[str]
+    converted: frozenset[int] = frozenset()
+
+
+class Row(NamedTuple):
+    """One row: its line, its text by column, and the columns a spreadsheet had converted."""
 
     line: int
     cells: Mapping[str, str]
@@ -68,10 +80,25 @@ class Damage:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One table. `dialect` is the one it was read in, found or declared."""
+    """One table. `dialect` is the one it was read in, found or declared. A line has a cell for every column, at least.
+
+    `rows` are made anew each time; of long files the lines are read, column by column.
+    """
 
     name: str
     header: tuple[str, ...]
-    rows: tuple[Row, ...]
+    lines: tuple[Line, ...]
     dialect: Dialect
     damages: tuple[Damage, ...] = ()
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        return tuple(self._row(line) for line in self.lines)
+
+    def column(self, name: str) -> list[str]:
+        """What stands in that column, line by line."""
+        return list(map(itemgetter(self.header.index(name)), [line.cells for line in self.lines]))
+
+    def _row(self, line: Line) -> Row:
+        converted = frozenset(self.header[place] for place in line.converted if place < len(self.header))
+        return Row(line.line, dict(zip(self.header, line.cells, strict=False)), converted)

@@ -11,8 +11,8 @@ from decimal import Decimal
 
 from python_calamine import CalamineError, CalamineWorkbook
 
-from service.tables.laying_out import Line, laid_out
-from service.tables.sheets import MOST_COLUMNS, MOST_ROWS, Dialect, Sheet, TableRefused
+from service.tables.laying_out import laid_out
+from service.tables.sheets import MOST_COLUMNS, MOST_ROWS, Dialect, Line, Sheet, TableRefused
 
 MOST_UNPACKED = 200_000_000
 _REFERENCE = re.compile(rb"""\br=["']([A-Z]{0,3})(\d{1,7})["']""")

@@ -27,6 +27,10 @@ _MARKS = {".": "point", ",": "comma"}
 
 def amount(text: str, decimal: str) -> int:
     """`1.234,50` where a comma is declared, `1234.50` or `1,234.50` where a point is."""
+    whole, _, fraction = text.partition(decimal)
+    # As nearly every amount of a long file is written.
+    if text.isascii() and whole.isdigit() and fraction.isdigit() and len(whole) <= 10 and len(fraction) <= _PLACES:
+        return int(whole + fraction.ljust(_PLACES, "0"))
     found = _AMOUNTS[decimal].fullmatch(text)
     if found is None:
         words = f"{text[:40]!r} is no amount with a decimal {_MARKS[decimal]}"

@@ -5,9 +5,10 @@ Most cells of a column say what others said before, so each text is read once a 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import repeat
+from operator import itemgetter
 from typing import Any, NamedTuple, Protocol
 
 from catalog.domain.number_damage import looks_damaged, refuse_damage
@@ -17,14 +18,14 @@ from service.errors import Invalid
 
 
 class FileRow(Protocol):
-    """A line of a table: its text by column, and the columns whose cell a spreadsheet keeps as a number or a date."""
+    """A line of a table: its cells by their places in the header, and the places whose cell a spreadsheet converted."""
 
     @property
     def line(self) -> int: ...
     @property
-    def cells(self) -> Mapping[str, str]: ...
+    def cells(self) -> Sequence[str]: ...
     @property
-    def converted(self) -> Collection[str]: ...
+    def converted(self) -> Collection[int]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +94,7 @@ def _said(column: FileColumn, texts: Iterable[str], decimal: str) -> dict[str, o
     return said
 
 
-def read_rows(table: FileTable, header: Collection[str], rows: Sequence[FileRow], decimal: str) -> ReadRows:
+def read_rows(table: FileTable, header: Sequence[str], rows: Sequence[FileRow], decimal: str) -> ReadRows:
     """What the rows state, in their order. What is wrong is in the answer, never raised."""
     return _Reader(table, header, rows, decimal).read()
 
@@ -101,10 +102,11 @@ def read_rows(table: FileTable, header: Collection[str], rows: Sequence[FileRow]
 class _Reader:
     """Column by column first, then row by row what the columns have said."""
 
-    def __init__(self, table: FileTable, header: Collection[str], rows: Sequence[FileRow], decimal: str) -> None:
+    def __init__(self, table: FileTable, header: Sequence[str], rows: Sequence[FileRow], decimal: str) -> None:
         self.table, self.rows, self.decimal, self.found = table, rows, decimal, ReadRows()
         self.said: dict[str, Sequence[Any]] = {}
         self.bad: dict[int, set[str]] = {}  # columns by line
+        self.places = {name: place for place, name in enumerate(header)}
         self.cells = [row.cells for row in rows]
         present = [column for column in table.columns if column.name in header]
         self.shared = [name for name in table.shared if name in header]
@@ -116,7 +118,7 @@ class _Reader:
 
     def _column(self, column: FileColumn) -> list[Any]:
         name = column.name
-        texts = [cells[name] for cells in self.cells]
+        texts = list(map(itemgetter(self.places[name]), self.cells))
         said = _said(column, texts, self.decimal)
         found = list(map(said.__getitem__, texts))
         if _Wrong in map(type, said.values()):
@@ -145,7 +147,7 @@ class _Reader:
 
     def _refuse_damage(self, row: FileRow, number: str) -> None:
         try:
-            refuse_damage(number, converted="number" in row.converted, rounded=True)
+            refuse_damage(number, converted=self.places["number"] in row.converted, rounded=True)
         except Invalid as error:
             self._refuse(row, "number", _Wrong(error.code, error.message))
 
@@ -171,20 +173,23 @@ class _Reader:
         for row, owner, maker, number, content, values in zip(
             self.rows, owners, makers, numbers, self.contents, self.values, strict=True
         ):
-            bad = self.bad.get(row.line)
+            line = row.line
+            bad = self.bad.get(line)
             if bad and not bad.isdisjoint(naming):
                 self.found.nameless += 1
                 continue
             part = (owner, maker, number_key(number), content)
             first, sound = firsts.get(part), not bad
             if sound:
-                place = (*part, *[values[one] for one in places]) if places else part
-                before = seen.setdefault(place, row.line)
+                if places:
+                    before = seen.setdefault((*part, *[values[one] for one in places]), line)
+                else:
+                    before = line if first is None else first.line
                 # As of nearly every row nothing was said before.
-                if first is not None or before != row.line:
+                if first is not None or before != line:
                     sound = self._stands(row, before, first, values, shared)
             is_first = sound and first is None
-            stated = Stated(row.line, owner, maker, number, part[2], content, values, is_first, sound)
+            stated = Stated(line, owner, maker, number, part[2], content, values, is_first, sound)
             if is_first:
                 firsts[part] = stated
             if not sound:
@@ -208,6 +213,6 @@ class _Reader:
         return True
 
     def _refuse(self, row: FileRow, column: str, wrong: _Wrong) -> None:
-        value = row.cells.get(column, "").strip()
+        value = row.cells[self.places[column]].strip() if column in self.places else ""
         self.bad.setdefault(row.line, set()).add(column)
         self.found.problems.append(FileProblem(row.line, column, wrong.code, wrong.detail, value))
