@@ -66,10 +66,11 @@ class Writing:
     def write(self, after: int, to: int) -> Applied:
         """The staged rows of these places. Belongs in a transaction of its own."""
         with connection.cursor() as cursor:
-            with _by_index(cursor):
-                found = self._prices(cursor, (after, to)) if self.table is PRICES else self._stock(cursor, (after, to))
             cursor.execute(f"SELECT COUNT(*) FROM {STAGE} AS s WHERE {_IN_RANGE}", (after, to))
             rows = int(cursor.fetchone()[0])
+            with _by_index(cursor):
+                write = self._prices if self.table is PRICES else self._stock
+                found = write(cursor, (after, to), rows)
         return found + Applied(unchanged=rows - found.added - found.changed)
 
     def empty_the_rest(self) -> Applied:
@@ -92,15 +93,10 @@ class Writing:
                 )
             return Applied(emptied=cursor.rowcount)
 
-    def _prices(self, cursor: Any, span: tuple[int, int]) -> Applied:
+    # What is new is added first: of a batch that is new altogether nothing is left to be changed.
+
+    def _prices(self, cursor: Any, span: tuple[int, int], rows: int) -> Applied:
         same = f"t.supplier_id = s.owner AND t.part_id = s.part AND {_SAME_SIZE.format(t='t')}"
-        stated = self._stated(_PRICE)
-        cursor.execute(
-            f"UPDATE kits_supplierprice AS t SET {_set(stated)}, version = t.version + 1, stock_import_id = %s "
-            f"FROM {STAGE} AS s WHERE {_IN_RANGE} AND {same} AND {_differs(stated)}",
-            (self._import_id, *span),
-        )
-        changed = cursor.rowcount
         columns = ", ".join(_PRICE)
         cursor.execute(
             "INSERT INTO kits_supplierprice (dealer_id, stock_import_id, version, supplier_id, part_id, content, "
@@ -108,26 +104,36 @@ class Writing:
             f"WHERE {_IN_RANGE} AND NOT EXISTS (SELECT 1 FROM kits_supplierprice AS t WHERE {same})",
             (self._dealer_id, self._import_id, *span),
         )
-        return Applied(added=cursor.rowcount, changed=changed)
+        added = cursor.rowcount
+        if added == rows:
+            return Applied(added=added)
+        stated = self._stated(_PRICE)
+        cursor.execute(
+            f"UPDATE kits_supplierprice AS t SET {_set(stated)}, version = t.version + 1, stock_import_id = %s "
+            f"FROM {STAGE} AS s WHERE {_IN_RANGE} AND {same} AND {_differs(stated)}",
+            (self._import_id, *span),
+        )
+        return Applied(added=added, changed=cursor.rowcount)
 
-    def _stock(self, cursor: Any, span: tuple[int, int]) -> Applied:
+    def _stock(self, cursor: Any, span: tuple[int, int], rows: int) -> Applied:
         self._items(cursor, span)
         bin_, code, expires = (self._value(name) for name in ("bin", "date_code", "expires"))
         place = f"t.item_id = i.id AND t.bin = {bin_} AND {_same('t.date_code', code)}"
-        stated = self._stated(_BATCH_VALUES)
-        cursor.execute(
-            f"UPDATE kits_stockbatch AS t SET {_set(stated)} FROM {STAGE} AS s JOIN {_ITEM} "
-            f"WHERE {_IN_RANGE} AND {place} AND {_differs(stated)}",
-            span,
-        )
-        changed = cursor.rowcount
         cursor.execute(
             "INSERT INTO kits_stockbatch (item_id, bin, date_code, expires, on_hand, reserved) "
             f"SELECT i.id, {bin_}, {code}, {expires}, s.on_hand, 0 FROM {STAGE} AS s JOIN {_ITEM} "
             f"WHERE {_IN_RANGE} AND NOT EXISTS (SELECT 1 FROM kits_stockbatch AS t WHERE {place})",
             span,
         )
-        added = cursor.rowcount
+        added, changed = cursor.rowcount, 0
+        if added < rows:
+            stated = self._stated(_BATCH_VALUES)
+            cursor.execute(
+                f"UPDATE kits_stockbatch AS t SET {_set(stated)} FROM {STAGE} AS s JOIN {_ITEM} "
+                f"WHERE {_IN_RANGE} AND {place} AND {_differs(stated)}",
+                span,
+            )
+            changed = cursor.rowcount
         listed = (
             f"SELECT 1 FROM {STAGE} AS o WHERE o.part = s.part AND o.owner = s.owner AND o.sound "
             f"AND {_same('o.content', 's.content')} "
