@@ -7,9 +7,10 @@ Nothing of it outlives the connection; a job that is taken up again stages its f
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from operator import itemgetter
 from typing import Any
 from uuid import UUID
 
@@ -139,7 +140,8 @@ def _columns(table: FileTable, header: Sequence[str]) -> dict[str, str]:
     kept = kept_values(table, header)
     head = {**_HEAD, **(_OF_ITEMS if table.owner == "branch" else {})}
     if connection.vendor == "sqlite":
-        return {**dict.fromkeys((*head, "owner", *kept), ""), "n": "INTEGER PRIMARY KEY"}
+        # A part without its type could not be looked up by its index: SQLite compares by the types of both columns.
+        return {**dict.fromkeys((*head, "owner", *kept), ""), "n": "INTEGER PRIMARY KEY", "part": "INTEGER"}
     owner = "bigint" if table.owner == "branch" else "uuid"
     return {**head, "owner": owner, **{name: _TYPES[name] for name in kept}}
 
@@ -150,7 +152,7 @@ def _rows(
     """The rows as they are staged, without their parts; those of an owner or a maker nobody knows are told."""
     owners, makers, of_items = names.owners, _InAnyCase(names.makers), table.owner == "branch"
     every = [column.name for column in table.values]
-    places, money = [every.index(name) for name in kept], _money_places(kept)
+    chosen, money = _chooser([every.index(name) for name in kept]), _money_places(kept)
     nothing, known = (None,) * len(every), found.rows
     for row in read.stated:
         _, owner_code, maker_code, _, key, content, stated, first, sound = row
@@ -160,12 +162,18 @@ def _rows(
             continue
         known.append(row)
         stated = stated if sound else nothing
-        values = [stated[place] for place in places]
+        values = list(chosen(stated))
         if money is not None and sound:
             price, currency = money
             values[currency] = "" if values[price] is None else values[currency] or owner.currency
         item = (first, first and row.part not in read.broken) if of_items else ()
         yield (len(known), maker, key, content, sound, *item, owner.id, *values)
+
+
+def _chooser(places: Sequence[int]) -> Callable[[Sequence[object]], Sequence[object]]:
+    if len(places) == 1:
+        return lambda values: (values[places[0]],)
+    return itemgetter(*places)  # of one place it would give the value alone
 
 
 class _InAnyCase(dict[str, int | None]):
@@ -240,12 +248,13 @@ def _resolve(cursor: Any) -> None:
 def _ready(cursor: Any) -> None:
     if connection.vendor == "postgresql":
         cursor.execute(f"CREATE INDEX {STAGE}_in_order ON {STAGE} (n)")
-        cursor.execute(f"ANALYZE {STAGE} (n, part, owner)")
 
 
 def index_by_part(cursor: Any) -> None:
     """For statements that ask of something in force whether the file lists it."""
     cursor.execute(f"CREATE INDEX IF NOT EXISTS {STAGE}_by_part ON {STAGE} (part)")
+    if connection.vendor == "postgresql":
+        cursor.execute(f"ANALYZE {STAGE} (part, owner)")
 
 
 def _settle_unresolved(cursor: Any, found: Staged) -> None:

@@ -34,6 +34,11 @@ _EMPTY = {
     "core_charge": "NULL", "returnable": "NULL", "bin": "''", "date_code": "NULL", "expires": "NULL",
     "counter_price": "NULL", "counter_currency": "''", "ages": "FALSE", "reorder_point": "NULL",
 }  # fmt: skip
+# The last two: joined in the order that is written.
+_BY_INDEX = {
+    "enable_seqscan": "off", "enable_hashjoin": "off", "enable_mergejoin": "off", "from_collapse_limit": "1",
+    "join_collapse_limit": "1",
+}  # fmt: skip
 _BATCH_VALUES = {"on_hand": "on_hand", "expires": "expires"}
 
 
@@ -189,7 +194,7 @@ class Writing:
 
 @contextmanager
 def _by_index(cursor: Any) -> Iterator[None]:
-    """Have what is in force looked up by its index, row by row. Belongs in a transaction.
+    """Have what is in force looked up by its index, from the file's rows on. Belongs in a transaction.
 
     PostgreSQL plans by what it last counted. Of a table that was empty a moment ago it would go through all rows for
     each staged one, and of one that has grown since it would sort all of it again for every batch.
@@ -197,10 +202,9 @@ def _by_index(cursor: Any) -> Iterator[None]:
     if connection.vendor != "postgresql":
         yield
         return
-    others = ("enable_seqscan", "enable_hashjoin", "enable_mergejoin")
-    cursor.execute("; ".join(f"SET LOCAL {one} = off" for one in others))
+    cursor.execute("; ".join(f"SET LOCAL {name} = {value}" for name, value in _BY_INDEX.items()))
     yield
-    cursor.execute("; ".join(f"SET LOCAL {one} TO DEFAULT" for one in others))
+    cursor.execute("; ".join(f"SET LOCAL {name} TO DEFAULT" for name in _BY_INDEX))
 
 
 def _as_kept(row: Any) -> Any:
