@@ -12,6 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from service.operations.people import is_owner
 from service.operations.sign_in_tries import TooManyTries, begin_try, was_right
 
 # The pages in the bar at the top, in its order: the name shown, and the name of the address.
@@ -19,6 +20,7 @@ PLACES = (
     ("Counter", "counter"), ("Machines", "page-machines"), ("Due", "page-due"), ("Kits", "page-kits"),
     ("Today", "today"), ("Approvals", "approvals"),
 )  # fmt: skip
+FOR_OWNERS = (("People", "people"),)
 
 
 @require_safe
@@ -36,23 +38,23 @@ class SignIn(LoginView):
         if not (name.strip() and request.POST.get("password")):
             return super().post(request, *args, **kwargs)
         try:
-            begun = begin_try(name, _address_of(request), timezone.now())
+            begun = begin_try(name, address_of(request), timezone.now())
         except TooManyTries as refused:
-            return _held_back(request, refused)
+            return held_back(request, refused)
         answer = super().post(request, *args, **kwargs)
         if request.user.is_authenticated:
             was_right(begun)
         return answer
 
 
-def _address_of(request: HttpRequest) -> str:
+def address_of(request: HttpRequest) -> str:
     """Where a request comes from. Behind a proxy only what the proxy itself added is believed, the last of the list."""
     if settings.BEHIND_PROXY:
         return str(request.headers.get("X-Forwarded-For", "")).rpartition(",")[2].strip()
     return str(request.META.get("REMOTE_ADDR", ""))
 
 
-def _held_back(request: HttpRequest, refused: TooManyTries) -> HttpResponse:
+def held_back(request: HttpRequest, refused: TooManyTries) -> HttpResponse:
     """The same page for every name, whether or not somebody answers to it."""
     answer = render(request, "gudgeon/held_back.html", {"text": refused.message}, status=429)
     answer.headers["Retry-After"] = str(60 * refused.minutes)
@@ -67,5 +69,6 @@ def places(request: HttpRequest) -> dict[str, Any]:
     """For templates: the bar's pages, each with whether it is the one that is shown; none before somebody signed in."""
     if not request.user.is_authenticated:
         return {}
-    addresses = [(name, reverse(code)) for name, code in PLACES]
+    shown = (*PLACES, *FOR_OWNERS) if is_owner(request.user) else PLACES
+    addresses = [(name, reverse(code)) for name, code in shown]
     return {"places": [{"name": name, "address": at, "here": request.path.startswith(at)} for name, at in addresses]}

@@ -4,7 +4,7 @@ from django.contrib import admin
 from django.urls import URLPattern, URLResolver, include, path
 from drf_spectacular.views import SpectacularSwaggerSplitView
 
-from service import docs, health, pages
+from service import docs, health, pages, people_pages
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("livez", health.livez, name="livez"),
@@ -21,6 +21,15 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("catalogue/", admin.site.urls),
     path("sign-in/", pages.SignIn.as_view(), name="sign-in"),
     path("sign-out/", pages.SignOut.as_view(), name="sign-out"),
+    path("password/", people_pages.OwnPassword.as_view(), name="own-password"),
+    path("password/changed/", people_pages.own_password_changed, name="own-password-changed"),
+    path("people/", people_pages.listed, name="people"),
+    path("people/add/", people_pages.adding, name="add-person"),
+    path("people/<int:number>/", people_pages.one, name="person"),
+    path("people/<int:number>/change/", people_pages.changing, name="change-person"),
+    path("people/<int:number>/password/", people_pages.giving_password, name="give-password"),
+    path("people/<int:number>/withdraw/", people_pages.withdrawing, name="withdraw-person"),
+    path("people/<int:number>/bring-back/", people_pages.bringing_back, name="bring-back-person"),
 ]
 
 handler400 = "service.http.error_views.bad_request"

@@ -27,11 +27,12 @@ from service.operations.people import GasLicence, create_person
 DEALER = "tallis-bridge"
 NAME = "Tallis Bridge Power Service"
 ZONE, CURRENCY = "Europe/Paris", "USD"
-# Who may approve in the demo, all invented; none of them signs in by password.
+# Who works in the demo, all invented; none of them signs in by password.
 CAST: tuple[tuple[str, str, str, GasLicence | None], ...] = (
     ("r.tarnick", "R. Tarnick", "service_manager", None),
     ("a.tarle", "A. Tarle", "gas_technician", GasLicence("G-114", "north", date(2029, 12, 31))),
     ("w.osk", "W. Osk", "counter", None),
+    ("s.ennick", "S. Ennick", "owner", None),
 )
 CLOSED = (date(2026, 4, 3), date(2026, 4, 6))
 

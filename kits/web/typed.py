@@ -46,13 +46,14 @@ class Field:
 
     name: str
     label: str
-    kind: str = "text"  # text, number, date, select, choices, area, hidden
+    kind: str = "text"  # text, number, date, select, tick, hidden; a tick's value is "yes" or empty
     hint: str = ""
     value: str = ""
     choices: Choices = ()
     needed: bool = False
     wide: bool = False
     folded: bool = False
+    offers: Sequence[str] = ()  # what is offered while it is typed
     faults: list[str] = field(default_factory=list)
 
 
@@ -99,9 +100,9 @@ class Typed:
         return bool(self.faults) or any(one.faults for one in self.fields)
 
     def filled(self, given: Mapping[str, str]) -> Typed:
+        """With what was typed. A browser does not send a box that is not ticked."""
         for one in self.fields:
-            if one.name in given:
-                one.value = given[one.name]
+            one.value = given.get(one.name, "" if one.kind == "tick" else one.value)
         return self
 
     def does(self, act: Callable[[dict[str, Any]], object]) -> bool:

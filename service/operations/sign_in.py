@@ -28,3 +28,8 @@ class NameOrAddressBackend(ModelBackend):
             Person().set_password(password)
             return None
         return person if person.check_password(password) and self.user_can_authenticate(person) else None
+
+    def get_user(self, user_id: int) -> Person | None:
+        """Who a session is of, with the dealer, whom every page asks for; None for whoever is withdrawn."""
+        person: Person | None = Person.objects.select_related("dealer").filter(pk=user_id).first()
+        return person if person is not None and self.user_can_authenticate(person) else None
