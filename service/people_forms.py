@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.contrib.auth.forms import PasswordChangeForm
 from django.core.validators import EmailValidator
-from rest_framework.exceptions import ErrorDetail, ValidationError
+from rest_framework.exceptions import ValidationError
 
-from kits.web.typed import Field, Typed, once_field
+from kits.web.typed import NEEDED, Field, FormShape, Typed, once_field
 from service.http.fields import Choice, Day, Text
 from service.http.serializers import StrictSerializer
 from service.operations.models import Person, Role, RoleName
@@ -25,11 +26,13 @@ ROLES = {
     RoleName.OWNER: ("Owner", "also manages people, and may write the catalogue"),
 }
 LICENCE = ("licence_number", "licence_area", "licence_expires")
+HELD = "Licence of a gas technician"
+NO_ROLE = "Tick at least one role."
 ALL_OF_IT = "Fill this in; a licence is on file with all of it or not at all."
 PLACES = {"roles": "role_counter", "roles/owner": "role_owner", "licence": "licence_number"}
 
 
-class PersonTyped(StrictSerializer):
+class PersonTyped(FormShape):
     once = Text(required=False, max_length=CODE_LENGTH)
     name = Text(max_length=NAME_LENGTH)
     email = Text(
@@ -44,16 +47,10 @@ class PersonTyped(StrictSerializer):
     def get_fields(self) -> dict[str, Any]:
         return {**super().get_fields(), **{f"role_{role}": Choice(choices=["yes"], required=False) for role in ROLES}}
 
-    def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:
-        faults = {}
-        missing = [name for name in LICENCE if name not in attrs]
-        if 0 < len(missing) < len(LICENCE):
-            faults = {name: [ErrorDetail(ALL_OF_IT, code="incomplete")] for name in missing}
-        if not any(f"role_{role}" in attrs for role in ROLES):
-            faults["role_counter"] = [ErrorDetail("Tick at least one role.", code="no_role")]
-        if faults:
-            raise ValidationError(faults)
-        return attrs
+    def among(self, typed: Mapping[str, Any]) -> Mapping[str, str]:
+        missing = [name for name in LICENCE if name not in typed]
+        faults = dict.fromkeys(missing, ALL_OF_IT) if len(missing) < len(LICENCE) else {}
+        return faults if any(f"role_{role}" in typed for role in ROLES) else {**faults, "role_counter": NO_ROLE}
 
 
 class NewPersonTyped(PersonTyped):
@@ -64,6 +61,20 @@ class NewPersonTyped(PersonTyped):
         if any(character.isspace() for character in username):
             raise ValidationError("A user name holds no spaces.", code="invalid")
         return username
+
+
+class OwnPasswordForm(PasswordChangeForm):
+    """Django's, in the words of these pages."""
+
+    def __init__(self, *given: Any, **named: Any) -> None:
+        super().__init__(*given, **named)
+        self.error_messages = {
+            **self.error_messages,
+            "password_incorrect": "This is not your present password.",
+            "password_mismatch": "This is not the same as above.",
+        }
+        for field in self.fields.values():
+            field.error_messages["required"] = NEEDED
 
 
 class PasswordTyped(StrictSerializer):
@@ -119,7 +130,7 @@ def _email_field(email: str | None) -> Field:
 
 def _role_fields(held: tuple[str, ...]) -> list[Field]:
     return [
-        Field(f"role_{role}", says, "tick", may, "yes" if role.value in held else "")
+        Field(f"role_{role}", says, "tick", may, "yes" if role.value in held else "", group="Roles")
         for role, (says, may) in ROLES.items()
     ]
 
@@ -129,7 +140,9 @@ def _licence_fields(role: Role | None) -> list[Field]:
         role.licence_number, role.licence_area, role.licence_expires
     )  # fmt: skip
     return [
-        Field("licence_number", "Licence number", value=number),
-        Field("licence_area", "What it covers, or where", value=area),
-        Field("licence_expires", "Last day of the licence", "date", value=expires.isoformat() if expires else ""),
-    ]
+        Field("licence_number", "Licence number", value=number, group=HELD,
+              hint="Without a licence in force nothing that carries gas can be approved."),
+        Field("licence_area", "What it covers, or where", value=area, group=HELD),
+        Field("licence_expires", "Last day of the licence", "date", group=HELD,
+              value=expires.isoformat() if expires else ""),
+    ]  # fmt: skip

@@ -184,6 +184,7 @@ class OwnPassword(PasswordChangeView):
     A changed password ends all other sessions, since each holds a hash of it; this one gets the new.
     """
 
+    form_class = forms.OwnPasswordForm
     template_name = "gudgeon/own_password.html"
     success_url = reverse_lazy("own-password-changed")
 

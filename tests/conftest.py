@@ -18,6 +18,7 @@ LONG = (
     "imports/test_killed_imports.py",
     "browser/test_counter_journeys.py",
     "browser/test_machine_journeys.py",
+    "browser/test_filing_journeys.py",
     "domain/test_columnar_tables.py",
     "domain/test_columnar_demo.py",
     "domain/test_drafts_and_the_gate.py",

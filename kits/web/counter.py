@@ -24,6 +24,7 @@ from catalog.usecases.approving import check_of
 from catalog.usecases.facts_used import application_asked
 from catalog.usecases.looking_up import Looked, look_up
 from catalog.usecases.machine_finding import machines_meant, names_of_machines
+from catalog.usecases.machine_on_file import engine_told
 from catalog.usecases.machine_writing import Owner
 from catalog.usecases.reading import published
 from catalog.usecases.showing import rulebook_of
@@ -303,6 +304,7 @@ def answer_page(
     page = {
         **form_of(request, typed), "check": said, "machine": check.machine, "counter": found,
         "engine": engine, "asked_of": engine_line(engine) if check.machine else "",
+        "keepable": engine_told(check) is not None,
         "findings": [row_of(one) for one in findings],
         "idle": idle, "questions": [field_of(one, on_record, today) for one in questions],
         "answerable": any(one.question.ask is not Ask.ELSEWHERE for one in questions),

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from rest_framework.exceptions import ErrorDetail, ValidationError
 
+from catalog.domain.rules import Rulebook
 from catalog.usecases.machine_words import fuel_choices
 from kits.usecases.machine_pages import OneMachine
 from kits.web.typed import DecimalTyped, Field, Typed, WholeTyped, chosen_of, once_field
@@ -128,27 +130,36 @@ def meter_form() -> Typed:
 
 def fuel_form(asked: OneMachine, *, confirms: bool) -> Typed:
     """What was found; with the fields of a confirmation for whoever may put one on record."""
-    fuels = fuel_choices(asked.rulebook)
     confirmed = {f"confirmed_by/{says}": name for name, says in CONFIRMATION.items()}
     return Typed(
         "fuel",
         [
             once_field(),
-            Field("found", "Fuel found", "select", "With its grade where that is known.",
-                  choices=chosen_of(fuels, "choose"), needed=True),
-            Field("second", "Second fuel", "select", "For an engine that burns two.", choices=chosen_of(fuels, "none")),
-            Field("mode", "Can it burn anything else?", "select", choices=chosen_of(MODES, "choose"), needed=True,
-                  hint="The only fuel takes the place of what the plate says; any other stands beside it."),
-            Field("found_on", "Looked at on", "date", value=asked.due.as_of.isoformat(), needed=True),
-            Field("conversion_paper", "Conversion paper seen?", "select",
-                  choices=chosen_of((("yes", "yes"), ("no", "no")), NOT_SAID)),
-            Field("evidence", "What shows it", hint="Such as a gas cylinder on the truck, a regulator, a paper."),
+            *fuel_fields(asked.rulebook, asked.due.as_of),
             *(_confirmation_fields() if confirms else ()),
         ],
         FuelTyped,
         {"fuels/0": "found", "fuels/1": "second", **confirmed},
         fold=CONFIRMED,
-    )  # fmt: skip
+    )
+
+
+def fuel_fields(rulebook: Rulebook, today: date, *, group: str = "", needed: bool = True) -> list[Field]:
+    """What somebody found the engine burning; `needed` where the form is about nothing else."""
+    fuels = fuel_choices(rulebook)
+    return [
+        Field("found", "Fuel found", "select", "With its grade where that is known.",
+              choices=chosen_of(fuels, "choose" if needed else "nobody has looked"), needed=needed, group=group),
+        Field("second", "Second fuel", "select", "For an engine that burns two.", choices=chosen_of(fuels, "none"),
+              group=group),
+        Field("mode", "Can it burn anything else?", "select", choices=chosen_of(MODES, "choose"), needed=needed,
+              hint="The only fuel takes the place of what the plate says; any other stands beside it.", group=group),
+        Field("found_on", "Looked at on", "date", value=today.isoformat(), needed=needed, group=group),
+        Field("conversion_paper", "Conversion paper seen?", "select",
+              choices=chosen_of((("yes", "yes"), ("no", "no")), NOT_SAID), group=group),
+        Field("evidence", "What shows it", hint="Such as a gas cylinder on the truck, a regulator, a paper.",
+              group=group, wide=bool(group)),
+    ]  # fmt: skip
 
 
 def _confirmation_fields() -> list[Field]:

@@ -36,6 +36,8 @@ BY_NAME = ("name", "id")
 LONGEST_SEARCH = 200
 # What is said after a form has done its work, by the word in the address.
 DONE = {
+    "added": "The machine is on file. Checks on it go by what is known here from now on.",
+    "changed": "What you changed is on file. Checks on this machine go by it from now on.",
     "reading": "The reading is on file.",
     "meter": "The meter is on file.",
     "fuel": "The fuel record is on file. Checks on this machine go by it from now on.",

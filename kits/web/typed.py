@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import wraps
+from itertools import groupby
 from typing import Any
 from uuid import uuid4
 
 from django.http import HttpRequest, HttpResponseBase
 from django.shortcuts import redirect
-from rest_framework.exceptions import ValidationError
+from rest_framework.exceptions import ErrorDetail, ValidationError
+from rest_framework.fields import empty
 
 from service.errors import DomainError, Problems
 from service.http.faults import flatten
@@ -40,6 +42,24 @@ class DecimalTyped(DecimalString):
     default_error_messages = {"invalid": "Type a number, with a dot before any tenths."}
 
 
+class FormShape(StrictSerializer):
+    """A shape in which some fields go together: what is wrong among them is told with all that is wrong in one."""
+
+    def among(self, typed: Mapping[str, Any]) -> Mapping[str, str]:
+        """The faults, by the field that each stands beside; `typed` holds what was not left empty, as it was typed."""
+        return {}
+
+    def run_validation(self, data: Any = empty) -> Any:
+        faults = {name: [ErrorDetail(words, code="among")] for name, words in self.among(data).items()}
+        try:
+            read = super().run_validation(data)
+        except ValidationError as error:
+            raise ValidationError({**faults, **error.detail}) from None  # type: ignore[dict-item]
+        if faults:
+            raise ValidationError(faults)
+        return read
+
+
 @dataclass
 class Field:
     """One field as it is shown: what was typed is kept, and what is wrong with it stands beside it."""
@@ -54,6 +74,7 @@ class Field:
     wide: bool = False
     folded: bool = False
     offers: Sequence[str] = ()  # what is offered while it is typed
+    group: str = ""  # the words of the frame in which it stands
     faults: list[str] = field(default_factory=list)
 
 
@@ -85,6 +106,11 @@ class Typed:
     @property
     def plain(self) -> list[Field]:
         return [one for one in self.fields if not one.folded]
+
+    @property
+    def groups(self) -> list[tuple[str, list[Field]]]:
+        """The fields in their order, those that stand next to each other in one frame together."""
+        return [(words, list(fields)) for words, fields in groupby(self.plain, key=lambda one: one.group)]
 
     @property
     def folded(self) -> list[Field]:

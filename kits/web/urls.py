@@ -2,7 +2,7 @@
 
 from django.urls import path
 
-from kits.web import approvals, counter, counter_described, due, kits, machines, plots, supply, today
+from kits.web import approvals, counter, counter_described, due, kits, machine_adding, machines, plots, supply, today
 
 MACHINE = "machines/<uuid:machine_id>"
 KIT = "kits/<uuid:kit_id>"
@@ -17,6 +17,8 @@ urlpatterns = [
     path("approvals/", approvals.waiting, name="approvals"),
     path("today/", today.checks, name="today"),
     path("machines/", machines.listed, name="page-machines"),
+    path("machines/add/", machine_adding.adding, name="page-add-machine"),
+    path(f"{MACHINE}/change/", machine_adding.changing, name="page-change-machine"),
     path(f"{MACHINE}/", machines.machine, name="page-machine"),
     path(f"{MACHINE}/hours.svg", plots.hours, name="page-hours-plot"),
     path(f"{MACHINE}/readings/", machines.adding_reading, name="page-add-reading"),

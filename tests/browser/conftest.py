@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, Locator, Page, Playwright, sync_playwright
 
 from service.settings import ENV
 from tests.frame.test_demo import DEMO, ROOT, free_port, fresh_environment, port_in, words_until_it_stays
@@ -21,6 +21,7 @@ from tests.frame.test_demo import DEMO, ROOT, free_port, fresh_environment, port
 CHROMIUM = shutil.which("chromium")
 REQUIRED = ENV.flag("GUDGEON_REQUIRE_BROWSER")
 NONE_HERE = "needs a browser: install the package chromium"
+MOST_TABS = 120
 PATIENCE = 15_000  # milliseconds, on a machine that does other things as well
 WIDTHS = {"counter": 1280, "tablet": 820, "phone": 390}
 
@@ -101,6 +102,19 @@ class Desk:
             self.page.keyboard.press(key)
         self._look()
 
+    def tab_to(self, field: Locator) -> None:
+        """Tab onwards until it has the focus, as whoever has no mouse does."""
+        for _ in range(MOST_TABS):
+            self.press("Tab")
+            if field.evaluate("one => one === document.activeElement"):
+                return
+        raise AssertionError(f"Not reached by {MOST_TABS} Tabs: {field}")
+
+    def is_in_order(self) -> None:
+        """Nothing sticks out sideways, and nobody is kept out."""
+        assert self.page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+        assert self.faults_of_access() == []
+
     def _look(self) -> None:
         """Nobody types before the cursor stands where the page puts it."""
         self.page.wait_for_function(
@@ -115,13 +129,16 @@ class Desk:
             tools.send("Input.dispatchKeyEvent", {"type": kind, "modifiers": 1, "unmodifiedText": letter, **key})
         tools.detach()
 
-    def sign_in(self, name: str) -> None:
-        """Nothing is typed before the page has put the focus where it belongs, which may be after it is loaded."""
+    def sign_in(self, name: str, password: str = "") -> None:
+        """As one of the demo's people, or by a password of somebody's own.
+
+        Nothing is typed before the page has put the focus where it belongs, which may be after it is loaded.
+        """
         self.open("/")
         self.page.locator("#id_username:focus").wait_for()
         self.type(name)
         self.press("Tab")
-        self.type(self.served.password)
+        self.type(password or self.served.password)
         self.send()
         self.page.locator("#number:focus").wait_for()
 

@@ -9,7 +9,6 @@ from tests.browser.conftest import Desk
 
 pytestmark = pytest.mark.once
 
-MOST_TABS = 120
 NEXT_READING = "3702.5"
 
 
@@ -43,8 +42,7 @@ def _follow(desk: Desk, way: Locator) -> None:
 
 
 def _is_in_order(desk: Desk) -> None:
-    assert desk.page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
-    assert desk.faults_of_access() == []
+    desk.is_in_order()
 
 
 def _drawn(desk: Desk, name: str) -> bool:
@@ -157,12 +155,7 @@ def _new_truck(desk: Desk, name: str) -> str:
 
 
 def _to(desk: Desk, field: Locator) -> None:
-    """Tab onwards until it has the focus, as whoever has no mouse does."""
-    for _ in range(MOST_TABS):
-        desk.press("Tab")
-        if field.evaluate("one => one === document.activeElement"):
-            return
-    raise AssertionError(f"Not reached by {MOST_TABS} Tabs: {field}")
+    desk.tab_to(field)
 
 
 def _answers_as_pdf(desk: Desk, paper: Locator) -> bool:

@@ -249,10 +249,10 @@ def test_an_editor_of_no_dealership_has_the_page_too(tallis_bridge: Dealer) -> N
 @pytest.mark.parametrize(
     ("old", "new", "again", "words"),
     [
-        (OTHER, OTHER, OTHER, "entered incorrectly"),
+        (OTHER, OTHER, OTHER, "This is not your present password."),
         (FIRST, "12345", "12345", "too short"),
-        (FIRST, OTHER, FIRST, "match"),
-        ("", OTHER, OTHER, "required"),
+        (FIRST, OTHER, FIRST, "This is not the same as above."),
+        ("", OTHER, OTHER, "Fill this in."),
     ],
 )
 def test_a_password_that_cannot_be_changed_is_told_beside_its_field(
