@@ -49,6 +49,7 @@ def test_an_engine_asked_about_by_its_plate_is_kept_as_a_machine_with_what_was_t
     desk.type(name)
     desk.tab_to(desk.page.get_by_label("Fuel on the plate", exact=True))
     desk.type("gasoline")
+    desk.tab_to(desk.page.get_by_role("button", name="Put it on file"))
     desk.send()
     said = desk.page.get_by_role("status").inner_text()
     main = desk.page.locator("main").inner_text()

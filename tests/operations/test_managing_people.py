@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import date
+from threading import Barrier
 
 import pytest
 from django.contrib.auth.password_validation import validate_password
+from django.db import connection
 
 from service.errors import Conflict, NotFound, Problems
 from service.operations import people
@@ -172,6 +175,27 @@ def test_of_two_owners_who_turn_on_each_other_one_stays(vera: Person, nils: Pers
     with pytest.raises(people.NotAnOwner):
         people.change_person(nils, vera.pk, told("counter"))
     assert people.is_owner(vera)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_two_owners_who_withdraw_each_other_at_once_one_stays(vera: Person, nils: Person) -> None:
+    together = Barrier(2)
+
+    def withdraw(by: Person, whom: Person) -> bool:
+        try:
+            together.wait()
+            people.withdraw_person(by, whom.pk)
+        except people.NotAnOwner:
+            return False
+        else:
+            return True
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(2) as pool:
+        done = list(pool.map(withdraw, (vera, nils), (nils, vera)))
+    assert sorted(done) == [False, True]
+    assert Person.objects.filter(is_active=True).count() == 1
 
 
 def test_nobody_but_an_owner_manages_people(vera: Person) -> None:
