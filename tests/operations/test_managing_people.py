@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from datetime import date
 from threading import Barrier
 
 import pytest
 from django.contrib.auth.password_validation import validate_password
-from django.db import connection
 
 from service.errors import Conflict, NotFound, Problems
 from service.operations import people
 from service.operations.models import Dealer, Person
 from service.operations.people import GasLicence, Particulars, create_person
 from service.operations.sign_in import NameOrAddressBackend
+from tests.operations.workers import at_once
 
 pytestmark = pytest.mark.db
 
@@ -179,21 +178,17 @@ def test_of_two_owners_who_turn_on_each_other_one_stays(vera: Person, nils: Pers
 
 @pytest.mark.django_db(transaction=True)
 def test_of_two_owners_who_withdraw_each_other_at_once_one_stays(vera: Person, nils: Person) -> None:
-    together = Barrier(2)
+    owners, together = (vera, nils), Barrier(2)
 
-    def withdraw(by: Person, whom: Person) -> bool:
+    def withdraw_the_other(number: int) -> bool:
+        together.wait()
         try:
-            together.wait()
-            people.withdraw_person(by, whom.pk)
+            people.withdraw_person(owners[number], owners[1 - number].pk)
         except people.NotAnOwner:
             return False
-        else:
-            return True
-        finally:
-            connection.close()
+        return True
 
-    with ThreadPoolExecutor(2) as pool:
-        done = list(pool.map(withdraw, (vera, nils), (nils, vera)))
+    done = at_once(2, withdraw_the_other)
     assert sorted(done) == [False, True]
     assert Person.objects.filter(is_active=True).count() == 1
 
