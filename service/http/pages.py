@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 from collections.abc import Callable
 from datetime import datetime
@@ -12,6 +11,7 @@ from typing import Concatenate, ParamSpec, cast
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
 from django.shortcuts import render
+from django.utils.crypto import salted_hmac
 from django.views.decorators.cache import never_cache
 
 from service.errors import DomainError
@@ -72,7 +72,8 @@ def done_once(request: HttpRequest, act: Callable[[Claim], None], *, now: dateti
     something and sending it again asks anew. `act` completes its claim as with `answer_once`; any error gives it back.
     """
     typed = sorted((name, values) for name, values in request.POST.lists() if name != "csrfmiddlewaretoken")
-    digest = hashlib.sha256(json.dumps(typed).encode()).hexdigest()
+    # Keyed, since it is kept and a password may be among what was typed.
+    digest = salted_hmac("a form sent once", json.dumps(typed), algorithm="sha256").hexdigest()
     wanted = KeyedRequest(dealer_at(request), "POST", request.path, f"page-{digest}", digest)
     held = claim(wanted, now) if request.POST.get("once") else NoClaim()
     if isinstance(held, Answer):
