@@ -15,10 +15,14 @@ Body = dict[str, Any]
 
 @dataclass(frozen=True, slots=True)
 class CounterQuestions:
-    """`before` asks about half of the parts of each position, `timed` about the other half; no pair is in both."""
+    """`before` asks about half of the parts of each position, `timed` about the other half; no pair is in both.
+
+    `again` asks about the pairs of `timed` for other engines of the same kind: no serial number comes twice anywhere.
+    """
 
     before: tuple[Body, ...]
     timed: tuple[Body, ...]
+    again: tuple[Body, ...]
 
 
 def counter_questions(findings: Callable[[Body], int], most: int | None = None) -> CounterQuestions:
@@ -26,7 +30,7 @@ def counter_questions(findings: Callable[[Body], int], most: int | None = None) 
 
     Of each position's parts at most so many are asked about, from all over its category.
     """
-    serials, before, timed = count(100_001), list[Body](), list[Body]()
+    serials, before, timed, again = count(100_001), list[Body](), list[Body](), list[Body]()
     for position in Position.objects.filter(inside_of=None).select_related("specification").order_by("id"):
         first, *parts = Part.objects.filter(category=position.category).order_by("id").values_list("id", flat=True)
         if findings(_body(position, first, serials)) < LEAST_FINDINGS:
@@ -34,7 +38,8 @@ def counter_questions(findings: Callable[[Body], int], most: int | None = None) 
         parts = parts[:: 1 if most is None else max(1, len(parts) // most)][:most]
         before += [_body(position, part, serials) for part in parts[1::2]]
         timed += [_body(position, part, serials) for part in parts[::2]]
-    return CounterQuestions(tuple(before), tuple(timed))
+        again += [_body(position, part, serials) for part in parts[::2]]
+    return CounterQuestions(tuple(before), tuple(timed), tuple(again))
 
 
 def _body(position: Position, part: int, serials: Iterator[int]) -> Body:
