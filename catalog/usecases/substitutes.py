@@ -98,7 +98,7 @@ def _answer(ranking: Ranking, wanted: Wanted, standing: Standing) -> dict[str, A
 
 def _counts(found: Found, left_out: set[int]) -> dict[str, int]:
     """Of each verdict, without the part asked about, numbers that are another one here, and what is on hold."""
-    return {verdict.value: len(set(found.ids_of(verdict).tolist()) - left_out) for verdict in Verdict}
+    return {verdict.value: count for verdict, count in found.counts(left_out).items()}
 
 
 def _open(question: Question) -> OpenQuestion:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -24,6 +24,7 @@ from catalog.domain.columnar.packing import (
     packed,
 )
 from catalog.domain.columnar.variants import Numbers
+from catalog.domain.folding import VERDICTS
 
 _REJECTED = number_of(Verdict.REJECTED)
 
@@ -44,6 +45,13 @@ class Found:
         """The parts of one verdict, in the order of rows."""
         found: Numbers = self.ids[self.verdicts == number_of(verdict)]
         return found
+
+    def counts(self, left_out: Collection[int] = ()) -> dict[Verdict, int]:
+        """How many parts have each verdict, without those of these ids."""
+        counts = np.bincount(self.verdicts, minlength=len(VERDICTS))
+        if left_out:
+            counts -= np.bincount(self.verdicts[np.isin(self.ids, list(left_out))], minlength=len(VERDICTS))
+        return dict(zip(VERDICTS, counts.tolist(), strict=True))
 
     def ranked(self, verdicts: Iterable[Verdict] = (Verdict.ACCEPTED, Verdict.CONDITIONAL)) -> Numbers:
         """The parts of these verdicts, the best first, in each those that the engine's maker specifies, then by id."""
@@ -159,6 +167,9 @@ def nearest_misses(columns: Columns, asked: OpenQuestion, look_ups: LookUps, mos
         refusing += (table.bits_of(column.codes) & REJECTED) != 0
     refusing[columns.special(need)] = 0
     rejected = np.flatnonzero(refusing)
+    if len(rejected) > most:  # all that are shown, and none that is further off than the last of them, are put in order
+        furthest = np.partition(refusing[rejected], most - 1)[most - 1]
+        rejected = rejected[refusing[rejected] <= furthest]
     order = np.lexsort((columns.ids[rejected], refusing[rejected]))
     found: Numbers = columns.ids[rejected[order[:most]]]
     return found
