@@ -9,7 +9,7 @@ from functools import cached_property
 from catalog.domain.answers import YES, Fact, Truth, all_of, any_of, distinct, negated, no, unknown
 from catalog.domain.applicability import Where
 from catalog.domain.fuels import Fuel, ServiceClass
-from catalog.domain.outcomes import OnHold
+from catalog.domain.outcomes import OnHold, ReportedOn
 from catalog.domain.parts import SPECIFIES, Part, Position, Statement, StatementKind
 from catalog.domain.rules import Category, FuelRole, Rulebook
 
@@ -19,7 +19,8 @@ class Case:
     """`statements` are those about the engine, of which `here` are about this position; `found` is the part taken off.
 
     `fuels_built_for` are the fuels the specification can be built for. `adapters` join candidate and position.
-    `holds` are the open reports about the candidate here.
+    `holds` are the open reports about the candidate here, `reported` those about what comes along with it; they count
+    at this position and at `within`: that of the set or kit which the candidate is a piece of.
     Without slots, unlike the other values: every rule asks what the makers' statements come to, so that is worked out
     once and kept beside the fields. `dataclasses.replace` starts afresh.
     """
@@ -33,6 +34,8 @@ class Case:
     fuels_built_for: tuple[Fuel, ...] = ()
     adapters: tuple[Part, ...] = ()
     holds: tuple[OnHold, ...] = ()
+    reported: tuple[ReportedOn, ...] = ()
+    within: tuple[str, ...] = ()
 
     @cached_property
     def category(self) -> Category | None:
@@ -101,6 +104,11 @@ class Case:
             *map(id, self.here),
             *[said.applicability.serial(where) for said in self.here if said.applicability.serials],
         )
+
+    def reports_on(self, part: Part) -> tuple[OnHold, ...]:
+        """The open reports here about a part that comes along."""
+        heard = (self.position.code, *self.within)
+        return tuple(one.hold for one in self.reported if one.part == part.key and one.hold.position in heard)
 
     def about_candidate(self, *kinds: StatementKind) -> tuple[Statement, ...]:
         """What makers say of the candidate here. Goods known only by a description are no maker's part."""

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact, Verdict, distinct
 from catalog.domain.applicability import Where
+from catalog.domain.brought_along import adapters_on_hold
 from catalog.domain.case import Case
 from catalog.domain.conflicts import with_the_plate
 from catalog.domain.deciding import findings_of, judge
@@ -80,7 +81,10 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
     engine = with_replacements(engine, question.replacements, where)
     pieces = in_sets_for(position.code, engine, question.replacements, where) & today.why.keys()
     placed = [(item, _place(engine, position, item) if item.part.key in pieces else position) for item in today.items]
-    cases = tuple(case_of(question, engine, place, where, _held(item, position, place)) for item, place in placed)
+    cases = tuple(
+        _within(position, case_of(question, engine, place, where, _held(item, position, place)))
+        for item, place in placed
+    )
     counts = counting(question, position, cases[0], today.sets)
     folded = _perhaps_replacing(question, engine, position, cases, counts)
     sides = [side_of(case) for case in cases]
@@ -126,6 +130,10 @@ def _held(item: Item, position: Position, place: Position) -> Item:
     return replace(item, holds=tuple(hold for hold in item.holds if hold.position in (position.code, place.code)))
 
 
+def _within(position: Position, case: Case) -> Case:
+    return case if case.position is position or not case.reported else replace(case, within=(position.code,))
+
+
 def _place(engine: Engine, position: Position, item: Item) -> Position:
     """Where a piece goes that with others takes the place of one number specified here: where it is named alone."""
     own = [said.position for said in engine.statements
@@ -164,6 +172,7 @@ def case_of(question: Question, engine: Engine, position: Position, where: Where
         fuels_built_for=engine.fuels,
         adapters=item.adapters,
         holds=item.holds,
+        reported=question.reported,
     )
 
 
@@ -189,7 +198,7 @@ def _together(position: Position, cases: tuple[Case, ...], counts: tuple[Finding
 
 
 def _of_kit(case: Case) -> tuple[Finding, ...]:
-    return for_a_technician(case, (*weighed(case), *judge_contents(case)))
+    return for_a_technician(case, (*weighed(case), *adapters_on_hold(case), *judge_contents(case)))
 
 
 def counting(

@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from catalog.domain.adapters import adapted
 from catalog.domain.answers import Verdict
+from catalog.domain.brought_along import adapters_on_hold, contents_on_hold
 from catalog.domain.case import Case
 from catalog.domain.circumstances import nothing_compared
 from catalog.domain.findings import Finding
@@ -19,7 +20,9 @@ def findings_of(case: Case) -> tuple[Finding, ...]:
     """Everything weighed of one candidate, `nothing_compared` included where it is what stands in the way."""
     found = weighed(case)
     if case.adapters:
-        found = for_a_technician(case, adapted(case, found))
+        found = (*for_a_technician(case, adapted(case, found)), *adapters_on_hold(case))
+    if case.candidate.contains:
+        found = (*found, *contents_on_hold(case))
     if verdict_of(found) not in (Verdict.UNDETERMINED, Verdict.REJECTED):
         found = (*found, *nothing_compared(case, found))
     return found

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Aspect, Effect, Fact, Truth, Verdict
+from catalog.domain.brought_along import contents_on_hold
 from catalog.domain.case import Case
 from catalog.domain.deciding import findings_of
 from catalog.domain.findings import Finding
@@ -20,7 +21,7 @@ _BEST_FIRST = (Verdict.ACCEPTED, Verdict.CONDITIONAL, Verdict.UNDETERMINED, Verd
 def judge_contents(case: Case) -> tuple[Finding, ...]:
     """Findings of a kit: for each place the best members it holds, short numbers, and what is left over."""
     if not case.position.inside:
-        return (_places_unknown(case),)
+        return (_places_unknown(case), *contents_on_hold(case))
     if not case.candidate.contains:
         return (_contents_unknown(case),)
     places, members = case.position.inside, _members(case.candidate)
@@ -92,7 +93,11 @@ def _specified_for_fuel(case: Case) -> Truth:
 
 
 def _inside(case: Case, place: Position, part: Part) -> Case:
-    return replace(case, position=place, candidate=part, found=None, adapters=())
+    inner = replace(case, position=place, candidate=part, found=None, adapters=(), holds=())
+    if not case.reported:
+        return inner
+    inner = replace(inner, within=(*case.within, case.position.code))
+    return replace(inner, holds=inner.reports_on(part))
 
 
 def _in_number(place: Position, held: int) -> Iterator[Finding]:
@@ -109,15 +114,20 @@ def _in_number(place: Position, held: int) -> Iterator[Finding]:
 
 
 def _spare(case: Case, part: Part, count: int) -> Finding:
-    """A spare is a note; one that fits a place here and is not right for it must be thrown away."""
+    """A spare is a note; one on hold here, or that fits a place and is not right for it, must be thrown away."""
+    if any(_inside(case, place, part).holds for place in case.position.inside):
+        return _discarded(part, f"{count} spare {part.shown} in the kit, which is on hold.")
     for place in case.position.inside:
         found = findings_of(_inside(case, place, part)) if part.category == place.category else ()
         if _fits(case, place, found) and any(level(finding.effect) > 1 for finding in found):
-            condition = f"the spare {part.shown} is discarded"
-            text = f"{count} spare {part.shown} would fit the {place.shown} and is not rated for it."
-            return Finding("spare", Answer.MET_IF, Effect.CONDITION, text, COMMON_PRACTICE, condition=condition,
-                           worst=Effect.CONDITION, approvable_by=Approver.SERVICE_MANAGER)  # fmt: skip
+            return _discarded(part, f"{count} spare {part.shown} would fit the {place.shown} and is not rated for it.")
     return Finding("spare", Answer.MET, Effect.NOTE, f"{count} spare {part.shown} in the kit.", COMMON_PRACTICE)
+
+
+def _discarded(part: Part, text: str) -> Finding:
+    return Finding("spare", Answer.MET_IF, Effect.CONDITION, text, COMMON_PRACTICE,
+                   condition=f"the spare {part.shown} is discarded", worst=Effect.CONDITION,
+                   approvable_by=Approver.SERVICE_MANAGER)  # fmt: skip
 
 
 def _fits(case: Case, place: Position, found: tuple[Finding, ...]) -> bool:

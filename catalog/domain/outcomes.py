@@ -12,6 +12,7 @@ from enum import StrEnum
 
 from catalog.domain.answers import Answer, Effect, Fact, Source, SourceKind
 from catalog.domain.findings import Finding, Lead
+from catalog.domain.parts import PartKey
 
 
 class OutcomeKind(StrEnum):
@@ -41,6 +42,14 @@ class OnHold:
     @property
     def words(self) -> str:
         return f"{WORDS[self.kind]}, reported {self.reported_on.isoformat()}"
+
+
+@dataclass(frozen=True, slots=True)
+class ReportedOn:
+    """An open report about a part that comes along with others: an adapter, or what a kit holds."""
+
+    part: PartKey
+    hold: OnHold
 
 
 def held_finding(part: str, holds: tuple[OnHold, ...]) -> Finding:

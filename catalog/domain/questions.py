@@ -10,7 +10,7 @@ from catalog.domain.answers import Fact, Verdict
 from catalog.domain.applicability import Application, Where, located
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Fuel
-from catalog.domain.outcomes import OnHold
+from catalog.domain.outcomes import OnHold, ReportedOn
 from catalog.domain.parts import Part, PartKey, Position, Statement
 from catalog.domain.resolving import ChainStep
 from catalog.domain.rules import Approver, Caution, Rulebook
@@ -56,7 +56,10 @@ NOTHING_REPLACED = Replacements(Chains.of(()), {}, {})
 
 @dataclass(frozen=True)
 class Question:
-    """`position` is a code, or None to have it found; `engine` is None where part is held against part."""
+    """`position` is a code, or None to have it found; `engine` is None where part is held against part.
+
+    `reported` are the open reports about adapters and what kits hold, on this specification.
+    """
 
     rulebook: Rulebook
     candidate: tuple[Item, ...]
@@ -65,6 +68,7 @@ class Question:
     position: str | None = None
     replaces: Part | None = None
     replacements: Replacements = NOTHING_REPLACED
+    reported: tuple[ReportedOn, ...] = ()
 
     @cached_property
     def where(self) -> Where:

@@ -1,6 +1,6 @@
 """Rows to frozen values, in a number of statements that does not grow with the catalogue."""
 
-from catalog.loading.holds import holds_on
+from catalog.loading.holds import holds_inside, holds_on
 from catalog.loading.lookups import (
     MOST_OF_A_LIST,
     Shelf,
@@ -54,6 +54,7 @@ __all__ = [
     "candidates",
     "forget",
     "fuels_from",
+    "holds_inside",
     "holds_on",
     "load_rulebook",
     "load_rulebook_numbered",

@@ -63,7 +63,8 @@ def _judged(question: Question, engine: Engine, part: Part, position: str) -> De
 
 
 def _decided(question: Question, part: Part, position: str) -> Decision:
-    return decide(replace(question, candidate=(Item(part),), position=position))
+    """Reports are of what was asked about; what is on hold of others is left out as a whole."""
+    return decide(replace(question, candidate=(Item(part),), position=position, reported=()))
 
 
 def _specified(question: Question, position: str) -> Iterator[Part]:

@@ -16,7 +16,7 @@ from catalog import loading
 from catalog.domain.answers import Basis, Source, SourceKind
 from catalog.domain.applicability import Application
 from catalog.domain.fuels import FuelRecord, RecordMode
-from catalog.domain.outcomes import OnHold, OutcomeKind
+from catalog.domain.outcomes import OnHold, OutcomeKind, ReportedOn
 from catalog.domain.parts import Part, Position
 from catalog.domain.questions import NOTHING_REPLACED, Engine, Item, Question, Replacements
 from catalog.domain.rules import Rulebook
@@ -71,6 +71,11 @@ def question_of(facts: FactsUsed, rulebook: Rulebook, ids: Sequence[int | None] 
         position=rest["position"],
         replaces=None if rest["replaces"] is None else parts[rest["replaces"]],
         replacements=_replacements(rest, parts),
+        reported=tuple(
+            ReportedOn((maker, number), hold)
+            for maker, number, row in rest.get("reported", ())
+            for hold in holds_of((row,))
+        ),
     )
 
 
@@ -93,7 +98,7 @@ def _replacements(rest: Mapping[str, Any], parts: Sequence[Part]) -> Replacement
         {index: parts[index] for index in named},
         {parts[index].key: number for index, number in numbered.items()},
         tuple(rest["blocks"]),
-        {index: _holds(rows) for index, rows in rest.get("held", ())},
+        {index: holds_of(rows) for index, rows in rest.get("held", ())},
     )
 
 
@@ -102,11 +107,17 @@ def _item(entry: Mapping[str, Any], parts: Sequence[Part]) -> Item:
     if entry["told"]:
         part = part.with_offers(_offers(entry["told"]))
     adapters = tuple(parts[index] for index in entry["with"])
-    return Item(part, entry["quantity"], adapters, _holds(entry.get("holds", ())))
+    return Item(part, entry["quantity"], adapters, holds_of(entry.get("holds", ())))
 
 
-def _holds(rows: Sequence[Any]) -> tuple[OnHold, ...]:
+def holds_of(rows: Sequence[Any]) -> tuple[OnHold, ...]:
+    """Open reports from the days, kinds and positions that facts say of them."""
     return tuple(OnHold(date.fromisoformat(on), OutcomeKind(kind), position) for on, kind, position in rows)
+
+
+def hold_document(hold: OnHold) -> list[str]:
+    """An open report as facts say it, see `holds_of`."""
+    return [hold.reported_on.isoformat(), hold.kind.value, hold.position]
 
 
 def _offers(told: Sequence[Told]) -> dict[Place, tuple[Offer, ...]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Sequence
 from typing import Any
 from uuid import UUID
@@ -12,11 +13,12 @@ from catalog.loading import (
     LoadedStatement,
     PositionText,
     Wanted,
+    holds_inside,
     holds_on,
     positions_naming,
 )
 from catalog.usecases.chaining import NOT_CHAINED, Chained
-from catalog.usecases.facts_used import FactsUsed
+from catalog.usecases.facts_used import FactsUsed, hold_document
 from catalog.usecases.understanding import Understood
 
 
@@ -66,7 +68,34 @@ def facts_of(
         pieces = {number for step in replaced.steps if len(step.new) > 1 for number, _ in step.new}
         held = ([at[row.id], _holds(row, understood, dealer, anywhere=row.id in pieces)] for row in replaced.parts)
         rest |= _held({"held": [[index, holds] for index, holds in held if holds]})
+    rest |= _held({"reported": _reported(understood, replaced, dealer)})
     return FactsUsed(tuple(shelf.texts), positions, rest), tuple(shelf.rows)
+
+
+def _reported(understood: Understood, replaced: Chained, dealer: UUID) -> list[list[Any]]:
+    """The open reports about adapters, and about what the parts hold that may be judged, each part with its own."""
+    adapters = [row for item in understood.candidate for row in item.adapters if row.held]
+    holding = [row for row in (*(item.row for item in understood.candidate), *replaced.parts) if row and row.held]
+    specification, position = understood.specification, understood.position
+    if specification is None or not (adapters or holding):
+        return []
+    anywhere, heard = {row.id for row in replaced.parts}, places_of(specification, position)
+    found = {((row.maker, row.number), hold) for row in adapters for hold in holds_on(row, specification.id, dealer)
+             if position in (None, hold.position)}  # fmt: skip
+    found |= {(one.part, one.hold) for row in holding for one in holds_inside(row, specification.id, dealer)
+              if row.id in anywhere or position is None or one.hold.position in heard}  # fmt: skip
+    return [[*part, hold_document(hold)] for part, hold in sorted(found)]
+
+
+def places_of(specification: LoadedSpecification, position: str | None) -> frozenset[str]:
+    """A position and all those inside it, which a kit fills."""
+    found = {position} if position is not None else set()
+    inside = [json.loads(place.text)["inside"] for place in specification.positions if place.code == position]
+    while inside:
+        for place in inside.pop():
+            found.add(place["code"])
+            inside.append(place["inside"])
+    return frozenset(found)
 
 
 def _holds(row: LoadedPart | None, understood: Understood, dealer: UUID, *, anywhere: bool = False) -> list[list[str]]:
@@ -77,7 +106,7 @@ def _holds(row: LoadedPart | None, understood: Understood, dealer: UUID, *, anyw
     if row is None or understood.specification is None:
         return []
     return [
-        [hold.reported_on.isoformat(), hold.kind.value, hold.position]
+        hold_document(hold)
         for hold in holds_on(row, understood.specification.id, dealer)
         if anywhere or understood.position in (None, hold.position)
     ]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 from catalog.models import Part, PartContent
 from catalog.models.facts import Held, by_itself, with_contents
+from catalog.models.held import derive_held, resting_on
 from service.errors import Invalid
 
 ROWS_A_STATEMENT = 500
@@ -33,6 +34,9 @@ def carry_contents(changed: Collection[int], version: int) -> frozenset[int]:
             written.append(part)
     if written:
         Part.objects.bulk_update(written, ["facts", "changed_in"], batch_size=ROWS_A_STATEMENT)
+    holding = [part.pk for part in shelf.resting() if part.held or part.pk in shelf.contents]
+    if holding:
+        derive_held(holding)
     return frozenset(part.pk for part in written)
 
 
@@ -49,7 +53,7 @@ class _Shelf:
 
     @classmethod
     def around(cls, changed: Collection[int]) -> _Shelf:
-        concerned = _resting_on(set(changed) | _pieces_of_sets(changed))
+        concerned = resting_on(set(changed) | _pieces_of_sets(changed))
         sets = dict(
             PartContent.objects.filter(part__in=concerned, only_together=True).values_list("part", "container")
         )  # fmt: skip
@@ -101,12 +105,3 @@ def _pieces_of_sets(changed: Collection[int]) -> set[int]:
     """The pieces of the sets among these parts: their texts name the whole set."""
     rows = PartContent.objects.filter(container__in=changed, only_together=True)
     return set(rows.values_list("part", flat=True))
-
-
-def _resting_on(parts: set[int]) -> frozenset[int]:
-    """These parts and all that hold them, however deep."""
-    found, edge = set(parts), set(parts)
-    while edge:
-        edge = set(PartContent.objects.filter(part__in=edge).values_list("container", flat=True)) - found
-        found |= edge
-    return frozenset(found)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from uuid import UUID
 
 from catalog import loading
 from catalog.domain.questions import Question
 from catalog.domain.rules import Rulebook
-from catalog.loading import LoadedPart, LoadedStatement, Wanted
+from catalog.loading import LoadedPart, LoadedSpecification, LoadedStatement, Wanted
 from catalog.usecases.asked import Asked
 from catalog.usecases.chaining import Chaining
 from catalog.usecases.facts_used import FactsUsed, question_of
-from catalog.usecases.gathering_facts import facts_of
+from catalog.usecases.gathering_facts import facts_of, places_of
 from catalog.usecases.one_version import Asking, Machines, machine_in_use
 from catalog.usecases.part_finding import PartFinder
 from catalog.usecases.specification_finding import SpecificationFinder
@@ -24,21 +25,24 @@ from service.errors import DomainError
 class Gathered:
     """A question with its facts, and the row of each part among them.
 
-    `held` are the positions at which each of those parts is on hold for whoever asks, by the parts' ids.
+    `held` are the positions at which each of those parts, or what it holds, is on hold for whoever asks, by the parts'
+    ids.
     """
 
     asked: Asked
     facts: FactsUsed
     rows: tuple[LoadedPart | None, ...]
     held: dict[int, frozenset[str]]
+    specification: LoadedSpecification | None = None
 
     def question(self, rulebook: Rulebook) -> Question:
         return question_of(self.facts, rulebook, [row.id if row else None for row in self.rows])
 
     def not_to_offer(self, position: str | None) -> frozenset[int]:
-        """The parts that are withdrawn, or on hold at the position decided about."""
+        """The parts that are withdrawn, or on hold at the position decided about or inside of it."""
         rows = [row for row in self.rows if row is not None]
-        return frozenset(row.id for row in rows if row.withdrawn or position in self.held.get(row.id, ()))
+        heard = places_of(self.specification, position) if self.held and self.specification else frozenset()
+        return frozenset(row.id for row in rows if row.withdrawn or heard & self.held.get(row.id, frozenset()))
 
 
 def on_its_machine(question: Asked, machines: Machines) -> Asked:
@@ -102,8 +106,11 @@ def _with_facts(
     )
     specification = understood.specification
     held = {} if specification is None else {
-        row.id: frozenset(hold.position for hold in loading.holds_on(row, specification.id, asking.dealer.pk))
-        for row in rows
-        if row is not None and row.held
+        row.id: _places_held(row, specification.id, asking.dealer.pk) for row in rows if row is not None and row.held
     }  # fmt: skip
-    return Gathered(understood.asked, facts, rows, held)
+    return Gathered(understood.asked, facts, rows, held, specification)
+
+
+def _places_held(row: LoadedPart, specification: int, dealer: UUID) -> frozenset[str]:
+    inside = (one.hold for one in loading.holds_inside(row, specification, dealer))
+    return frozenset(hold.position for hold in (*loading.holds_on(row, specification, dealer), *inside))

@@ -205,7 +205,8 @@ class Ranking:
         question = self._about(part, row)
         if row.held:
             holds = loading.holds_on(row, self.specification.id, self.dealer)
-            question = replace(question, candidate=(replace(question.candidate[0], holds=holds),))
+            inside = loading.holds_inside(row, self.specification.id, self.dealer)
+            question = replace(question, candidate=(replace(question.candidate[0], holds=holds),), reported=inside)
         decision = decide(question)
         if decision.use and [use.part.key for use in decision.use] != [part.key]:
             return None

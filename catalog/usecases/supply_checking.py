@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.urls import reverse
 
@@ -18,13 +18,13 @@ from catalog.domain.rules import Rulebook
 from catalog.domain.supply.line_questions import SupplyAnswered, decide_supply
 from catalog.domain.value_documents import Units
 from catalog.fluid_properties import ReferenceFluids
-from catalog.loading import LoadedSpecification, LoadedStatement, Standing, Wanted
+from catalog.loading import LoadedPart, LoadedSpecification, LoadedStatement, Standing, Wanted
 from catalog.models import SupplyCheck
 from catalog.models.facts import as_text
 from catalog.usecases.answers import Provenance
 from catalog.usecases.applications import read_application
 from catalog.usecases.asked import NamedPart, sent_text
-from catalog.usecases.facts_used import FactsUsed, application_of, digest_of
+from catalog.usecases.facts_used import FactsUsed, application_of, digest_of, hold_document
 from catalog.usecases.one_version import Asking, Machines, at_one_version, machine_in_use
 from catalog.usecases.part_finding import PartFinder
 from catalog.usecases.reading import published
@@ -72,7 +72,7 @@ def check_supply(
     asking, asked = Asking(dealer, asked_by, now), read_supply_asked(body)
 
     def decided(standing: Standing, rulebook: Rulebook, machines: Machines) -> Decided:
-        return _decided(_placed(asked, machines), rulebook, standing.stamp, dealer.today(now))
+        return _decided(_placed(asked, machines), rulebook, standing.stamp, asking)
 
     def save(standing: Standing, rulebook: Rulebook, found: Decided) -> SupplyCheck:
         check = _record(found, standing, rulebook, asking)
@@ -97,7 +97,7 @@ def weigh_supply(body: Mapping[str, Any], *, dealer: Dealer, now: datetime, unit
     """What `check_supply` would answer; nothing is recorded. Raises what it raises."""
     asked, known = read_supply_asked(body), published()
     machines = loading.machines(dealer, [asked.machine_id] if asked.machine_id else [])
-    found = _decided(_placed(asked, machines), known.rulebook, known.standing.stamp, dealer.today(now))
+    found = _decided(_placed(asked, machines), known.rulebook, known.standing.stamp, Asking(dealer, "", now))
     question = supply_question_of(FactsUsed.read(found.text), known.rulebook)
     answered = found.answered if units == "as_given" else decide_supply(question, FLUIDS, WORDS[units])
     return Weighed(decided_document(answered, units), question.circumstances.atmosphere)
@@ -115,7 +115,7 @@ def _placed(asked: SupplyAsked, machines: Machines) -> SupplyAsked:
     return replace(asked, machine=machine, application=machine.application)
 
 
-def _decided(asked: SupplyAsked, rulebook: Rulebook, stamp: str, today: date) -> Decided:
+def _decided(asked: SupplyAsked, rulebook: Rulebook, stamp: str, asking: Asking) -> Decided:
     if asked.specification is None:
         raise Invalid(
             "The line is that of an engine specification; name it by model and spec.",
@@ -128,6 +128,7 @@ def _decided(asked: SupplyAsked, rulebook: Rulebook, stamp: str, today: date) ->
     specification = found if asked.machine is None else loading.as_it_stands(found, asked.machine)
     problems, application, circumstances = Gathered(), dict[str, Any](), dict[str, Any]()
     with problems.each():
+        today = asking.dealer.today(asking.now)
         application = read_application(asked.application, specification, rulebook, today=today, at=at)
     with problems.each():
         circumstances = read_circumstances(asked.body)
@@ -142,7 +143,7 @@ def _decided(asked: SupplyAsked, rulebook: Rulebook, stamp: str, today: date) ->
         "told": _told(asked, stages, rulebook),
         "circumstances": circumstances,
     }
-    text = facts_of_line(asked, specification, application, supply, stamp).text
+    text = facts_of_line(asked, specification, application, supply, stamp, dealer=asking.dealer.pk).text
     answered = decide_supply(supply_question_of(FactsUsed.read(text), rulebook), FLUIDS)
     return Decided(asked, text, digest_of(text, rulebook), answered)
 
@@ -210,11 +211,16 @@ def facts_of_line(
     application: Mapping[str, Any],
     supply: Mapping[str, Any],
     stamp: str,
+    *,
+    dealer: UUID | None = None,
 ) -> FactsUsed:
-    """The texts of the line's positions and of every part named or specified there."""
+    """The texts of the line's positions and of every part named or specified there.
+
+    What is on hold of the candidates is among the facts, as `dealer` sees it, where there is anything.
+    """
     codes = {stage["position"] for stage in supply["stages"]}
     positions = tuple(position for position in specification.positions if position.code in codes)
-    finder, standing = PartFinder(asked.names(), stamp), []
+    finder, standing = PartFinder(asked.names(), stamp), list[tuple[str, LoadedPart]]()
     problems = Gathered()
     for position, name in asked.standing():
         if position in codes:
@@ -223,7 +229,9 @@ def facts_of_line(
     problems.tell()
     said = _statements(asked, specification, [position.code for position in positions], stamp)
     shelf: dict[str, int] = {}
-    replaced = [[position, shelf.setdefault(text, len(shelf))] for position, text in standing]
+    replaced = [[position, shelf.setdefault(row.text, len(shelf))] for position, row in standing]
+    tried = [(position, row) for position, row in standing if position in dict(asked.candidates)]
+    held = [] if dealer is None else list(_held(tried, specification, dealer))
     statements = [
         {"part": shelf.setdefault(row.part.text, len(shelf)), "says": list(row.document)} for row in said
     ]  # fmt: skip
@@ -234,14 +242,22 @@ def facts_of_line(
         "application": {**application, "told_as_plate": False},
         "engine": {"key": specification.key, "fuels": list(specification.fuels), "statements": statements},
         "told_position": [],
-        "supply": {**supply, "replaced": replaced},
+        "supply": {**supply, "replaced": replaced, **({"held": held} if held else {})},
     }
     return FactsUsed(tuple(shelf), tuple(position.text for position in positions), rest)
 
 
-def _found(finder: PartFinder, name: NamedPart) -> str:
-    """A part's text; what stands on the machine may be out of the catalogue since."""
-    return (finder.find(name) if name.id is not None else finder.find_live(name)).text
+def _held(tried: Iterable[tuple[str, LoadedPart]], specification: LoadedSpecification, dealer: UUID) -> Iterator[Any]:
+    """The open reports about each candidate at the position where it is tried."""
+    for position, row in tried:
+        holds = [hold for hold in loading.holds_on(row, specification.id, dealer) if hold.position == position]
+        if holds:
+            yield [position, [hold_document(hold) for hold in holds]]
+
+
+def _found(finder: PartFinder, name: NamedPart) -> LoadedPart:
+    """What stands on the machine may be out of the catalogue since; what is tried is to be fitted."""
+    return finder.find(name) if name.pointer == "/machine" else finder.find_live(name)
 
 
 def _statements(

@@ -19,7 +19,7 @@ from catalog.domain.supply.line_questions import Circumstances, SupplyQuestion
 from catalog.domain.supply.mixtures import Composition, Share, stated_composition
 from catalog.domain.supply.stages import STANDARD_ATMOSPHERE, Known, si
 from catalog.domain.value_documents import unpack_value
-from catalog.usecases.facts_used import FactsUsed, counter_source, question_of
+from catalog.usecases.facts_used import FactsUsed, counter_source, holds_of, question_of
 
 Document = Mapping[str, Any]
 
@@ -38,7 +38,8 @@ def supply_question_of(facts: FactsUsed, rulebook: Rulebook) -> SupplyQuestion:
         replaced={position: parts[index] for position, index in supply["replaced"]},
     )
     rows = tuple(_row(stage, index, supply["told"]) for index, stage in enumerate(supply["stages"]))
-    return SupplyQuestion(build, rows, _circumstances(supply["circumstances"]))
+    held = {position: holds_of(rows_of) for position, rows_of in supply.get("held", ())}
+    return SupplyQuestion(build, rows, _circumstances(supply["circumstances"]), held)
 
 
 def _row(stage: Document, index: int, told: Iterable[Any]) -> StageRow:

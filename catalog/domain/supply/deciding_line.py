@@ -86,6 +86,20 @@ def left_open(decision: SupplyDecision, fact: Fact) -> SupplyDecision:
     )
 
 
+def heard(decision: SupplyDecision, reports: tuple[Finding, ...]) -> SupplyDecision:
+    """The decision with open reports about parts that are tried on the line: a refusal stays one, no yes does."""
+    folded = fold((*decision.findings, *reports), accepted_words="")
+    if decision.verdict is Verdict.REJECTED:
+        return replace(decision, findings=folded.findings)
+    missing = distinct(fact for report in reports for fact in report.missing)
+    decided = replace(
+        decision, verdict=folded.verdict, findings=folded.findings, missing=distinct((*missing, *decision.missing))
+    )
+    if decision.verdict is Verdict.UNDETERMINED:
+        return decided
+    return replace(decided, headline=folded.headline, governing=governing(folded))
+
+
 def _decided(weighing: Weighing, rulebook: Rulebook) -> SupplyDecision:
     folded = fold(
         _findings(weighing, rulebook), accepted_words=f"{weighing.line.name}: every stage gets what it needs."

@@ -2,17 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 
 from catalog.domain.answers import Fact, Verdict, distinct
 from catalog.domain.case import Case
 from catalog.domain.cautions import cautions_for
 from catalog.domain.conflicts import with_the_plate
+from catalog.domain.findings import Finding
 from catalog.domain.fuels import Fuel, fuel_words
+from catalog.domain.outcomes import OnHold, held_finding
 from catalog.domain.parts import Part
 from catalog.domain.rules import Caution
-from catalog.domain.supply.deciding_line import UNTOLD_FUEL, SupplyDecision, cannot_tell, decide_line, left_open
+from catalog.domain.supply.deciding_line import (
+    UNTOLD_FUEL,
+    SupplyDecision,
+    cannot_tell,
+    decide_line,
+    heard,
+    left_open,
+)
 from catalog.domain.supply.drawn import FULL, Drawn, Load, drawn
 from catalog.domain.supply.fluids import Fluids
 from catalog.domain.supply.fuel_line import Feed, decide_fuel_line
@@ -39,9 +48,12 @@ class Circumstances:
 
 @dataclass(frozen=True, slots=True)
 class SupplyQuestion:
+    """`held` are the open reports about the candidates, by the position at which they are tried and were reported."""
+
     build: Build
     rows: tuple[StageRow, ...]
     circumstances: Circumstances
+    held: Mapping[str, tuple[OnHold, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +83,8 @@ def decide_supply(question: SupplyQuestion, fluids: Fluids, words: Words | None 
         decision = decide_fuel_line(Feed(line, build.rulebook, flow, draw.missing, words))
     else:
         decision = _of_gas(question, line, draw, fluids, words)
+    if question.held:
+        decision = heard(decision, tuple(_on_hold(question)))
     burned = build.where.burned
     asks = () if burned.complete or not decision.missing else (burned.asks,)
     return SupplyAnswered(
@@ -82,6 +96,11 @@ def decide_supply(question: SupplyQuestion, fluids: Fluids, words: Words | None 
         tuple(_conflicts(build)),
         distinct(caution for case in _cases(build, question.rows) for caution in cautions_for(case)),
     )
+
+
+def _on_hold(question: SupplyQuestion) -> Iterator[Finding]:
+    for position, holds in sorted(question.held.items()):
+        yield held_finding(question.build.replaced[position].shown, holds)._replace(slot=position)
 
 
 def _of_gas(question: SupplyQuestion, line: Line, draw: Drawn, fluids: Fluids, words: Words) -> SupplyDecision:

@@ -1,0 +1,46 @@
+"""What comes along with a candidate: adapters and contents that are on hold, and contents that are withdrawn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from catalog.domain.case import Case
+from catalog.domain.findings import Finding
+from catalog.domain.outcomes import held_finding
+from catalog.domain.parts import Part
+
+
+def adapters_on_hold(case: Case) -> tuple[Finding, ...]:
+    """A named adapter is meant to be fitted, whether or not the part would mate without it."""
+    return tuple(
+        _along(f"Adapter {adapter.shown}", held_finding(adapter.shown, holds))
+        for adapter in case.adapters
+        if (holds := case.reports_on(adapter))
+    )
+
+
+def contents_on_hold(case: Case) -> tuple[Finding, ...]:
+    """All that the candidate holds, however deep, by what was reported of it at this position."""
+    if not case.reported:
+        return ()
+    return tuple(
+        _along(f"Inside {case.candidate.shown}", held_finding(part.shown, holds))
+        for part in held_in(case.candidate)
+        if (holds := case.reports_on(part))
+    )
+
+
+def held_in(part: Part) -> Iterator[Part]:
+    """Each part inside, and inside of that, once."""
+    seen = set()
+    inside = [contained.part for contained in part.contains]
+    while inside:
+        one = inside.pop(0)
+        if one.key not in seen:
+            seen.add(one.key)
+            yield one
+            inside += [contained.part for contained in one.contains]
+
+
+def _along(name: str, finding: Finding) -> Finding:
+    return finding._replace(text=f"{name}: {finding.text}")
