@@ -32,15 +32,25 @@ def adapted(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     category = case.category
     if not case.adapters or category is None:
         return findings
-    joints = {r.code: r for r in category.rules if r.comparison.kind is ComparisonKind.MATES_WITH}
-    apart = [f for f in findings if f.attribute in joints and f.outcome is Answer.NOT_MET]
-    if not apart:
+    joints = _joint_rules(category)
+    unjoined = apart(case, findings)
+    if not unjoined:
         return findings
     refusal = _refused(case)
-    joined = [refusal or _joined(case, joints[finding.attribute], finding) for finding in apart]
-    kept = tuple(finding for finding in findings if finding not in apart)
-    slots = {finding.slot for finding in apart}
+    joined = [refusal or _joined(case, joints[finding.attribute], finding) for finding in unjoined]
+    kept = tuple(finding for finding in findings if finding not in unjoined)
+    slots = {finding.slot for finding in unjoined}
     return (*kept, *joined, *(own for adapter in case.adapters for own in _own_findings(case, adapter, slots)))
+
+
+def apart(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
+    """The joints that do not mate without an adapter."""
+    joints = () if case.category is None else _joint_rules(case.category)
+    return tuple(f for f in findings if f.attribute in joints and f.outcome is Answer.NOT_MET)
+
+
+def _joint_rules(category: Category) -> dict[str, Rule]:
+    return {rule.code: rule for rule in category.rules if rule.comparison.kind is ComparisonKind.MATES_WITH}
 
 
 def _refused(case: Case) -> Finding | None:

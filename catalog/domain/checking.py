@@ -14,6 +14,7 @@ from catalog.domain.conflicts import with_the_plate
 from catalog.domain.deciding import findings_of, judge
 from catalog.domain.findings import Finding
 from catalog.domain.folding import Folded, fold
+from catalog.domain.given_along import adapters_unheard, told_of_elsewhere, with_adapters_placed
 from catalog.domain.kept_findings import for_a_technician, side_of, weighed
 from catalog.domain.kit_candidates import judge_contents
 from catalog.domain.part_against_part import set_beside
@@ -24,8 +25,8 @@ from catalog.domain.superseding import CODE as CHAIN
 from catalog.domain.superseding import (
     Superseded,
     in_its_chain,
-    in_sets_for,
     perhaps_standing,
+    sets_for,
     sets_with,
     superseded,
     with_replacements,
@@ -79,13 +80,14 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
     if today.items is not question.candidate:
         question = replace(question, candidate=today.items)
     engine = with_replacements(engine, question.replacements, where)
-    pieces = in_sets_for(position.code, engine, question.replacements, where) & today.why.keys()
+    pieces = _pieces(question, today, sets_for(position.code, engine, question.replacements, where))
     placed = [(item, _place(engine, position, item) if item.part.key in pieces else position) for item in today.items]
     cases = tuple(
         _within(position, case_of(question, engine, place, where, _held(item, position, place)))
         for item, place in placed
     )
-    counts = counting(question, position, cases[0], today.sets)
+    cases, given = _given_along(position, cases, today)
+    counts = (*counting(question, position, cases[0], today.sets), *given)
     folded = _perhaps_replacing(question, engine, position, cases, counts)
     sides = [side_of(case) for case in cases]
     return Decision(
@@ -99,9 +101,21 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
         missing=folded.missing,
         conflicts=(*with_the_plate(where), *distinct(text for side in sides for text in side.conflicts)),
         catalogue_errors=distinct(f.data_error for f in folded.findings if f.data_error),
-        cautions=sides[0].cautions,
+        cautions=sides[0].cautions if len(sides) == 1 else distinct(c for side in sides for c in side.cautions),
         approvable_by=folded.approvable_by,
     )
+
+
+def _given_along(
+    position: Position, cases: tuple[Case, ...], today: Superseded
+) -> tuple[tuple[Case, ...], tuple[Finding, ...]]:
+    """Adapters on the piece of a set that they join, and what of all that was given can not be weighed."""
+    notes: tuple[Finding, ...] = ()
+    if today.joined:
+        cases, notes = with_adapters_placed(cases, today.joined, position)
+    if all(case.position is position for case in cases):
+        return cases, (*notes, *today.unheard)
+    return cases, (*notes, *today.unheard, *told_of_elsewhere(position, cases))
 
 
 def _perhaps_replacing(
@@ -128,6 +142,13 @@ def _held(item: Item, position: Position, place: Position) -> Item:
     if not item.holds:
         return item
     return replace(item, holds=tuple(hold for hold in item.holds if hold.position in (position.code, place.code)))
+
+
+def _pieces(question: Question, today: Superseded, sets: tuple[MatchedSet, ...]) -> frozenset[PartKey]:
+    """Those of the candidate that are a piece of such a set: it took a number's place, or is offered whole."""
+    return frozenset(
+        key for one in sets for key, _ in one.members if key in today.why or _sets_offered(question, one)
+    )  # fmt: skip
 
 
 def _within(position: Position, case: Case) -> Case:
@@ -198,7 +219,8 @@ def _together(position: Position, cases: tuple[Case, ...], counts: tuple[Finding
 
 
 def _of_kit(case: Case) -> tuple[Finding, ...]:
-    return for_a_technician(case, (*weighed(case), *adapters_on_hold(case), *judge_contents(case)))
+    unheard = adapters_unheard(case.adapters, "what a kit holds goes to places of its own")
+    return for_a_technician(case, (*weighed(case), *adapters_on_hold(case), *unheard, *judge_contents(case)))
 
 
 def counting(

@@ -6,7 +6,7 @@ engine could resolve refuses.
 
 from __future__ import annotations
 
-from catalog.domain.answers import COMMON_PRACTICE, YES, Answer, Basis, Effect, Fact, TakenOver
+from catalog.domain.answers import COMMON_PRACTICE, YES, Answer, Basis, Effect, Fact, TakenOver, distinct
 from catalog.domain.base_answers import against
 from catalog.domain.case import Case
 from catalog.domain.cautions import cautions_for
@@ -14,6 +14,7 @@ from catalog.domain.demands import Asked, offered
 from catalog.domain.findings import Finding, Lead
 from catalog.domain.folding import fold
 from catalog.domain.fuels import Fuel
+from catalog.domain.given_along import adapters_unheard
 from catalog.domain.parts import FUELS, SERVICE, Part, Position
 from catalog.domain.questions import Decision, Question, Use
 from catalog.domain.rule_words import with_article
@@ -29,7 +30,7 @@ def set_beside(question: Question) -> Decision:
     several = len(question.candidate) > 1
     findings: list[Finding] = []
     for item in question.candidate:
-        found = _beside(question, item.part)
+        found = (*_beside(question, item.part), *adapters_unheard(item.adapters, "no engine is given"))
         findings += [f._replace(text=f"{item.part.shown}: {f.text}") if several else f for f in found]
     folded = fold(findings, accepted_words="")
     return Decision(
@@ -38,7 +39,9 @@ def set_beside(question: Question) -> Decision:
         use=tuple(Use(item.part, item.quantity) for item in question.candidate),
         findings=folded.findings,
         missing=folded.missing,
-        cautions=cautions_for(_case(question, question.candidate[0].part)),
+        cautions=distinct(
+            caution for item in question.candidate for caution in cautions_for(_case(question, item.part))
+        ),
     )
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from catalog.domain.answers import Answer, Effect, Fact, distinct
 from catalog.domain.applicability import Where
 from catalog.domain.findings import Finding
+from catalog.domain.given_along import told_of_another
 from catalog.domain.parts import SPECIFIES, MatchedSet, Part, PartKey, Statement, StatementKind
 from catalog.domain.questions import Engine, Item, Question, Replacements
 from catalog.domain.resolving import ChainStep, Resolved, resolve
@@ -25,8 +26,9 @@ CODE = "supersession"
 class Superseded:
     """What is judged in place of what was asked about; `why` says it of each part that is not the one asked about.
 
-    `sets` are those that replace one piece of what was asked about. Where `errors` or `missing` has anything, nothing
-    is judged.
+    `sets` are those that replace one piece of what was asked about. `unheard` says what was told of it and is not
+    weighed; `joined` are the pieces of each set whose number was named with adapters. Where `errors` or `missing` has
+    anything, nothing is judged.
     """
 
     items: tuple[Item, ...]
@@ -36,6 +38,8 @@ class Superseded:
     notes: tuple[Finding, ...] = ()
     errors: tuple[CatalogueError, ...] = ()
     missing: tuple[Fact, ...] = ()
+    unheard: tuple[Finding, ...] = ()
+    joined: tuple[tuple[PartKey, ...], ...] = ()
 
     @property
     def open(self) -> bool:
@@ -52,7 +56,7 @@ def superseded(question: Question, where: Where, takes: int | None) -> Supersede
     told = dict(
         zip((item.part.key for item in asked), resolve(known.chains, lines, where, blocks=known.blocks), strict=True)
     )
-    each = [_judged(item, told[item.part.key] if item in asked else None, known, where) for item in question.candidate]
+    each = [_judged(item, told[item.part.key] if item in asked else None, question) for item in question.candidate]
     keys = distinct(key for one in each for key in one.why)
     return Superseded(
         items=_each_once([item for one in each for item in one.items], takes or 1),
@@ -62,6 +66,8 @@ def superseded(question: Question, where: Where, takes: int | None) -> Supersede
         notes=tuple(note for one in each for note in one.notes),
         errors=distinct(error for one in each for error in one.errors),
         missing=distinct(fact for one in each for fact in one.missing),
+        unheard=tuple(finding for one in each for finding in one.unheard),
+        joined=tuple(pieces for one in each for pieces in one.joined),
     )
 
 
@@ -85,7 +91,8 @@ def _each_once(items: Sequence[Item], takes: int) -> tuple[Item, ...]:
     return tuple(found.values())
 
 
-def _judged(item: Item, found: Resolved | None, known: Replacements, where: Where) -> Superseded:
+def _judged(item: Item, found: Resolved | None, question: Question) -> Superseded:
+    known, where = question.replacements, question.where
     if found is None:
         return Superseded((item,))
     if found.itself.holds and not found.catalogue_errors:
@@ -102,7 +109,7 @@ def _judged(item: Item, found: Resolved | None, known: Replacements, where: Wher
             Item(
                 known.parts[one.part.id],
                 item.quantity if single and one.quantity == found.asked.quantity else one.quantity,
-                item.adapters if single else (),
+                item.adapters,
                 known.holds.get(one.part.id, ()),
             )
             for one in counted
@@ -111,6 +118,10 @@ def _judged(item: Item, found: Resolved | None, known: Replacements, where: Wher
         sets=_each_a_set(item.part, found, known),
         chain=found.chain,
         notes=tuple(_note(text, found.chain) for text in distinct(one.why for one in counted)),
+        unheard=tuple(
+            told_of_another(question.rulebook, item.part, [known.parts[one.part.id] for one in counted or found.use])
+        ),
+        joined=(tuple(known.parts[one.part.id].key for one in counted),) if item.adapters and len(counted) > 1 else (),
     )
 
 
@@ -200,16 +211,18 @@ def _standing_for(number: Numbered, known: Replacements, where: Where) -> tuple[
     return (*(replace(known.parts[part.id], member_of=whole) for part in now), *earlier)
 
 
-def in_sets_for(position: str, engine: Engine, known: Replacements, where: Where) -> frozenset[PartKey]:
-    """The pieces of the sets that replace what the engine's maker specifies here at this position."""
-    found = set[PartKey]()
+def sets_for(position: str, engine: Engine, known: Replacements, where: Where) -> tuple[MatchedSet, ...]:
+    """The sets of several numbers that replace what the engine's maker specifies here at this position."""
+    found: list[MatchedSet] = []
     for said in engine.statements:
         specified = said.kind in SPECIFIES and said.position == position and not said.in_place_of
         if specified and said.part.key in known.numbered and said.applicability.holds(where).holds:
             asked = (Counted(known.numbered[said.part.key]),)
             (today,) = resolve(known.chains, asked, where, blocks=known.blocks)
-            found.update(known.parts[one.part.id].key for one in today.use if len(today.use) > 1)
-    return frozenset(found)
+            if len(today.use) > 1:
+                members = tuple((known.parts[one.part.id].key, one.quantity) for one in today.use)
+                found.append(MatchedSet(f"that replaces {said.part.shown}", members))
+    return tuple(found)
 
 
 def sets_with(part: Part, statements: Iterable[Statement], position: str, where: Where) -> tuple[MatchedSet, ...]:

@@ -47,6 +47,16 @@ class Chaining:
         """Load the chains of what is specified, for all questions together."""
         self._chained(_specified(statements))
 
+    def with_pieces(self, question: Understood, wanted: Wanted, statements: Sequence[LoadedStatement]) -> Wanted:
+        """The statements needed where pieces of the set that replaces what is specified are named one by one."""
+        named = {row.id for row in _asked(question) if row.in_chain}
+        if len(named) < 2 or wanted.position is None:
+            return wanted
+        steps = self._chained(_specified(statements)).steps
+        sets = [{part for part, _ in step.new} for step in steps if len(step.new) > 1]
+        pieces = {part for one in sets if one <= named for part in one}
+        return replace(wanted, pieces=tuple(sorted(pieces | set(wanted.pieces)))) if pieces else wanted
+
     def of(self, question: Understood, statements: Sequence[LoadedStatement]) -> Chained:
         """The chains of one question; none where no engine is given, since then no number takes another's place."""
         if question.specification is None:

@@ -152,16 +152,17 @@ def _engine(facts: FactsUsed, parts: Sequence[tuple[str, int | None]]) -> Engine
     return Engine(
         name=engine["key"],
         fuels=loading.fuels_from(engine["fuels"]),
-        positions=tuple(_position(text, told) for text in facts.positions),
+        positions=tuple(_position(text, told, facts.rest["position"]) for text in facts.positions),
         statements=tuple(
             loading.statement_from(parts[entry["part"]], engine["key"], entry["says"]) for entry in engine["statements"]
         ),
     )
 
 
-def _position(text: str, told: Sequence[Told]) -> Position:
+def _position(text: str, told: Sequence[Told], asked: str | None) -> Position:
+    """What is told is of the position asked about, and of no other to which a piece of a set may go."""
     position = loading.position_from(text)
-    return position.with_demands(_demands(told)) if told else position
+    return position.with_demands(_demands(told)) if told and position.code == asked else position
 
 
 def application_of(document: Mapping[str, Any]) -> Application:

@@ -36,13 +36,14 @@ def facts_of(
     hold is among the facts, as `dealer` sees it, and nothing is said where nothing is on hold.
     """
     shelf = _Shelf()
+    pieces = {number for step in replaced.steps if len(step.new) > 1 for number, _ in step.new}
     candidate = [
         {
             "part": shelf.put(item.text, item.row),
             "quantity": item.quantity,
             "with": [shelf.put(adapter.text, adapter) for adapter in item.adapters],
             "told": list(understood.told.candidate),
-            **_held({"holds": _holds(item.row, understood, dealer)}),
+            **_held({"holds": _holds(item.row, understood, dealer, anywhere=bool(item.row and item.row.id in pieces))}),
         }
         for item in understood.candidate
     ]
@@ -65,7 +66,6 @@ def facts_of(
             for step in replaced.steps
         ]
         rest["withdrawn"] = sorted(at[row.id] for row in replaced.parts if row.withdrawn)
-        pieces = {number for step in replaced.steps if len(step.new) > 1 for number, _ in step.new}
         held = ([at[row.id], _holds(row, understood, dealer, anywhere=row.id in pieces)] for row in replaced.parts)
         rest |= _held({"held": [[index, holds] for index, holds in held if holds]})
     rest |= _held({"reported": _reported(understood, replaced, dealer)})

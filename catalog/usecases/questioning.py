@@ -74,11 +74,18 @@ def gathered(
     wanted = [chains.wanted(found) if isinstance(found, Understood) else None for found in understood]
     statements = loading.statements(stamp, [one for one in wanted if one is not None])
     chains.specified(said for rows in statements.values() for said in rows)
+    placed = [
+        chains.with_pieces(found, want, statements[want]) if isinstance(found, Understood) and want else want
+        for found, want in zip(understood, wanted, strict=True)
+    ]
+    new = [want for want in placed if want is not None and want not in statements]
+    if new:
+        statements = {**statements, **loading.statements(stamp, new)}
     return tuple(
         found
         if isinstance(found, DomainError)
         else _with_facts(found, want, statements[want] if want else (), chains=chains, asking=asking)
-        for found, want in zip(understood, wanted, strict=True)
+        for found, want in zip(understood, placed, strict=True)
     )
 
 
