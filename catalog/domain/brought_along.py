@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from catalog.domain.answers import COMMON_PRACTICE, Answer, Effect, Fact
 from catalog.domain.case import Case
 from catalog.domain.findings import Finding
 from catalog.domain.outcomes import held_finding
@@ -28,6 +29,28 @@ def contents_on_hold(case: Case) -> tuple[Finding, ...]:
         for part in held_in(case.candidate)
         if (holds := case.reports_on(part))
     )
+
+
+def contents_withdrawn(case: Case) -> tuple[Finding, ...]:
+    """What the candidate holds and is withdrawn, where the candidate is judged as a whole."""
+    return tuple(
+        Finding("contents", Answer.UNKNOWN, Effect.NOTE, f"{_inside(case, part)} and is withdrawn.", COMMON_PRACTICE)
+        for part in held_in(case.candidate)
+        if part.withdrawn
+    )
+
+
+def _inside(case: Case, part: Part) -> str:
+    return f"{part.shown} lies inside {case.candidate.shown}"
+
+
+def withdrawn_inside(part: Part) -> Finding:
+    """A part of a kit that the catalogue has no more: what lies in the box today is to be looked at."""
+    fact = Fact("candidate: contents", f"{part.shown} is withdrawn from the catalogue: what does the kit hold today?")
+    text = f"{part.shown} is withdrawn from the catalogue; cannot tell what the kit holds today."
+    return Finding(
+        "contents", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=(fact,), worst=Effect.REJECT
+    )  # fmt: skip
 
 
 def held_in(part: Part) -> Iterator[Part]:

@@ -6,7 +6,12 @@ from dataclasses import replace
 
 from catalog.domain.adapters import adapted
 from catalog.domain.answers import Verdict
-from catalog.domain.brought_along import adapters_on_hold, contents_on_hold
+from catalog.domain.brought_along import (
+    adapters_on_hold,
+    contents_on_hold,
+    contents_withdrawn,
+    withdrawn_inside,
+)
 from catalog.domain.case import Case
 from catalog.domain.circumstances import nothing_compared
 from catalog.domain.findings import Finding
@@ -22,7 +27,9 @@ def findings_of(case: Case) -> tuple[Finding, ...]:
     if case.adapters:
         found = (*for_a_technician(case, adapted(case, found)), *adapters_on_hold(case))
     if case.candidate.contains:
-        found = (*found, *contents_on_hold(case))
+        found = (*found, *contents_on_hold(case), *contents_withdrawn(case))
+    if case.candidate.withdrawn:
+        found = (*found, withdrawn_inside(case.candidate))
     if verdict_of(found) not in (Verdict.UNDETERMINED, Verdict.REJECTED):
         found = (*found, *nothing_compared(case, found))
     return found

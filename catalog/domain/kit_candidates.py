@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Aspect, Effect, Fact, Truth, Verdict
-from catalog.domain.brought_along import contents_on_hold
+from catalog.domain.brought_along import contents_on_hold, contents_withdrawn
 from catalog.domain.case import Case
 from catalog.domain.deciding import findings_of
 from catalog.domain.findings import Finding
@@ -21,7 +21,7 @@ _BEST_FIRST = (Verdict.ACCEPTED, Verdict.CONDITIONAL, Verdict.UNDETERMINED, Verd
 def judge_contents(case: Case) -> tuple[Finding, ...]:
     """Findings of a kit: for each place the best members it holds, short numbers, and what is left over."""
     if not case.position.inside:
-        return (_places_unknown(case), *contents_on_hold(case))
+        return (_places_unknown(case), *contents_on_hold(case), *contents_withdrawn(case))
     if not case.candidate.contains:
         return (_contents_unknown(case),)
     places, members = case.position.inside, _members(case.candidate)
@@ -120,8 +120,10 @@ def _spare(case: Case, part: Part, count: int) -> Finding:
     for place in case.position.inside:
         found = findings_of(_inside(case, place, part)) if part.category == place.category else ()
         if _fits(case, place, found) and any(level(finding.effect) > 1 for finding in found):
-            return _discarded(part, f"{count} spare {part.shown} would fit the {place.shown} and is not rated for it.")
-    return Finding("spare", Answer.MET, Effect.NOTE, f"{count} spare {part.shown} in the kit.", COMMON_PRACTICE)
+            why = "withdrawn" if part.withdrawn else "not rated for it"
+            return _discarded(part, f"{count} spare {part.shown} would fit the {place.shown} and is {why}.")
+    gone = ", which is withdrawn" if part.withdrawn else ""
+    return Finding("spare", Answer.MET, Effect.NOTE, f"{count} spare {part.shown} in the kit{gone}.", COMMON_PRACTICE)
 
 
 def _discarded(part: Part, text: str) -> Finding:

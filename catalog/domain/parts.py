@@ -38,6 +38,7 @@ class Part:
     """A part and all that is recorded of it. Several offers in one place are sources that may disagree.
 
     `described` marks goods known only by what somebody wrote of them. `member_of` is the matched set it belongs to.
+    `withdrawn` is said of what lies inside another: it is in the catalogue no more.
     """
 
     maker: str
@@ -50,6 +51,7 @@ class Part:
     contains: tuple[Contained, ...] = ()
     member_of: MatchedSet | None = None
     described: bool = False
+    withdrawn: bool = False
     id: int | None = None
 
     def at(self, place: Place) -> tuple[Offer, ...]:

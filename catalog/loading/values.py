@@ -63,6 +63,7 @@ def _part(document: dict[str, Any]) -> Part:
         contains=tuple(Contained(_part(inner), count) for inner, count in document.get("contains", ())),
         member_of=_matched_set(document.get("member_of")),
         described=document.get("described", False),
+        withdrawn=document.get("withdrawn", False),
     )
 
 

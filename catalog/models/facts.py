@@ -57,6 +57,7 @@ class Held:
     maker: str
     number: str
     quantity: int
+    withdrawn: bool = False
 
 
 def by_itself(text: str) -> str:
@@ -79,12 +80,17 @@ def with_contents(text: str, contents: Sequence[Held], matched_set: tuple[str, S
 
 
 def _inside(held: Held, contents: Sequence[Held]) -> dict[str, Any]:
-    """The text as it stands inside: a set that is held whole is no longer one to ask for the rest of."""
+    """The text as it stands inside: a set that is held whole is no longer one to ask for the rest of.
+
+    There it says too that the part is withdrawn, which by itself it would answer no question about.
+    """
     document: dict[str, Any] = json.loads(held.text)
     counts = {(one.maker, one.number): one.quantity for one in contents}
     _, pieces = document.get(MEMBER_OF, ("", ()))
     if all(counts.get((maker, number), 0) >= count for maker, number, count in pieces):
         document.pop(MEMBER_OF, None)
+    if held.withdrawn:
+        document["withdrawn"] = True
     return document
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 
-from catalog.models import Part, PartContent
+from catalog.models import Part, PartContent, Status
 from catalog.models.facts import Held, by_itself, with_contents
 from catalog.models.held import derive_held, resting_on
 from service.errors import Invalid
@@ -91,7 +91,8 @@ class _Shelf:
         found = []
         for row in self.contents.get(container, ()):
             inner = self.parts[row.part_id]
-            found.append(Held(self.text_of(inner), inner.maker.code, inner.number, row.quantity))
+            gone = inner.status == Status.WITHDRAWN
+            found.append(Held(self.text_of(inner), inner.maker.code, inner.number, row.quantity, gone))
         return found
 
     def _pieces(self, container: int) -> list[Held]:

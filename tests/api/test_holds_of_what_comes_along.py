@@ -33,6 +33,18 @@ def about(question: dict[str, Any], maker: str, number: str) -> dict[str, Any]:
     return {**question, "candidate": {"maker": maker, "number": number}}
 
 
+def offered(desk: Desk, number: str = "6510-K") -> tuple[bool, bool]:
+    """Whether a kit is offered in another's place: as an alternative of its check, and as a substitute for it."""
+    part = desk.get("/parts/?maker=OLM&number=6511").json()["results"][0]["id"]
+    engine = "model=VRD-H40&spec=S-118&serial=118402&plate_fuels=lpg_liquid&certified=false&place_of_use=indoor"
+    burned = "found_fuels=lpg_liquid&found_mode=only_fuel&found_on=2026-01-12"
+    found = desk.get(f"/parts/{part}/substitutes/?position=injector_seals&{engine}&{burned}")
+    assert found.status_code == 200, found.content
+    lists = desk.answer(about(KIT, "OLM", "6511"))["alternatives"], found.json()["results"]
+    alternative, substitute = (number in [entry["part"]["number"] for entry in entries] for entries in lists)
+    return alternative, substitute
+
+
 def lifted(desk: Desk, editor: Desk, hold: int, question: dict[str, Any]) -> dict[str, Any]:
     assert editor.post(f"/holds/{hold}/close/", {"reason": "wrong drawer"}).status_code == 200
     return desk.answer(question)
@@ -104,20 +116,9 @@ def test_it_is_the_dealers_own_until_an_editor_confirms_it(desk: Desk, other_des
 
 
 def test_a_kit_that_holds_a_part_on_hold_is_offered_neither_as_alternative_nor_as_substitute(desk: Desk) -> None:
-    other = about(KIT, "OLM", "6511")
-    part = desk.get("/parts/?maker=OLM&number=6511").json()["results"][0]["id"]
-    address = f"/parts/{part}/substitutes/?position=injector_seals&model=VRD-H40&spec=S-118&plate_fuels=lpg_liquid"
-
-    def offered() -> tuple[bool, bool]:
-        alternatives = [entry["part"]["number"] for entry in desk.answer(other)["alternatives"]]
-        found = desk.get(address)
-        assert found.status_code == 200, found.content
-        results = found.json()["results"]
-        return "6510-K" in alternatives, "6510-K" in [entry["part"]["number"] for entry in results]
-
-    assert offered()[0]
+    assert offered(desk) == (True, True)
     report(desk, desk.answer(about(KIT, "VRD", "8801")))
-    assert offered() == (False, False)
+    assert offered(desk) == (False, False)
 
 
 def test_a_part_on_hold_that_is_tried_on_a_supply_line_is_no_yes_there(desk: Desk, editor: Desk) -> None:

@@ -221,3 +221,20 @@ def test_a_kit_is_not_judged_where_nobody_recorded_what_it_has_to_fill() -> None
     decision = ask(sets, greased, place({"grease": codes("g1")}, kind="seal_kit"))
     assert decision.verdict is Verdict.UNDETERMINED
     assert asked(decision) == ["position: what the kit fills"]
+
+
+def test_a_withdrawn_member_is_open_at_its_place_and_a_withdrawn_spare_that_would_fit_is_discarded() -> None:
+    """What the catalogue has no more may not lie in the kit any more either: common practice, no source."""
+    gone = replace(SMALL, withdrawn=True)
+    decision = of_kit((gone, 4), (LARGE, 2))
+    assert decision.verdict is Verdict.UNDETERMINED
+    assert asked(decision) == ["candidate: contents"]
+    assert SMALL.shown in decision.missing[0].question
+    spare = of_kit((gone, 4), (seal("13", "10"), 4), (LARGE, 2))
+    assert (spare.verdict, spare.conditions) == (Verdict.CONDITIONAL, (f"the spare {SMALL.shown} is discarded",))
+    assert ask(PLAIN, replace(GOOD, contains=(Contained(gone),)), POSITION).verdict is Verdict.ACCEPTED
+
+
+def test_a_member_that_is_refused_stays_so_where_it_is_withdrawn() -> None:
+    """Rule 6: any refusal stays one."""
+    assert of_kit((seal("15", "10", "200", withdrawn=True), 4), (LARGE, 2)).verdict is Verdict.REJECTED
