@@ -45,6 +45,21 @@ def resting_on(parts: Iterable[int]) -> frozenset[int]:
     return frozenset(found)
 
 
+def kits_with(parts: Collection[int]) -> dict[int, frozenset[tuple[str, str]]]:
+    """Of each of these parts that lies in others, the maker and number of all that hold it, however deep."""
+    edge, around = set(parts), dict[int, set[int]]()
+    names: dict[int, tuple[str, str]] = {}
+    while edge:
+        rows = PartContent.objects.filter(part__in=edge)
+        columns = "part", "container", "container__maker__code", "container__number"
+        around |= {part: set() for part in edge}
+        for part, container, maker, number in rows.values_list(*columns):
+            around[part].add(container)
+            names[container] = maker, number
+        edge = {container for found in around.values() for container in found} - around.keys()
+    return {part: frozenset(names[one] for one in _closed(part, around)) for part in parts if around[part]}
+
+
 def _inside(parts: Collection[int]) -> dict[int, frozenset[int]]:
     """All that lies in each of these parts, however deep."""
     held: dict[int, set[int]] = {}

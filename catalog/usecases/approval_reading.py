@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from typing import Any
@@ -15,7 +15,8 @@ from catalog.domain.approvals import Approved, Lapse, Moment, any_reported, deci
 from catalog.domain.fuels import Fuel, RecordMode
 from catalog.domain.fuels import FuelRecord as Found
 from catalog.domain.parts import PartKey
-from catalog.models import Approval, Check, FuelRecord, Hold, Machine, WorkState
+from catalog.models import Approval, Check, FuelRecord, Hold, Machine, Position, WorkState
+from catalog.models.held import kits_with
 from catalog.usecases.answers import instant
 from service.errors import NotFound
 from service.operations.models import Dealer
@@ -68,9 +69,10 @@ def _approved(row: Approval) -> Approved:
 
 def _moment(row: Approval, standing: Standing, today: date) -> Moment:
     parts = [(part["maker"], part["number"]) for part in row.bound_to["parts"]]
+    adapters = [[(one["maker"], one["number"])] for part in row.bound_to["parts"] for one in part["with"]]
     of = row.machine.specification_id
     reported = () if of is None else standing.held.get(of, ())
-    on_hold = any_reported(row.bound_to["position"], parts, reported)
+    on_hold = any(any_reported(row.bound_to["position"], fitted, reported) for fitted in (parts, *adapters))
     return Moment(row.binding, today, standing.confirmed.get(row.machine_id), on_hold=on_hold)
 
 
@@ -81,10 +83,37 @@ def _standing(rows: Sequence[Approval]) -> Standing:
     if specifications:
         everybodys = Q(confirmed_at__isnull=False) | Q(dealer__in={row.dealer_id for row in rows})
         holds = Hold.objects.open().filter(everybodys, specification__in=specifications)
+    return Standing(confirmed_records(resting.values()), _held(holds.select_related("part__maker")))
+
+
+def _held(holds: Iterable[Hold]) -> dict[int, list[tuple[str, PartKey]]]:
+    """By specification what is on hold where, and with a part all kits that hold it, at every place around its own."""
+    open_ones = list(holds)
+    kits = kits_with({hold.part_id for hold in open_ones})
+    around = _around({hold.specification_id for hold in open_ones if kits.get(hold.part_id)})
     held: dict[int, list[tuple[str, PartKey]]] = {}
-    for hold in holds.select_related("part__maker"):
-        held.setdefault(hold.specification_id, []).append((hold.position, (hold.part.maker.code, hold.part.number)))
-    return Standing(confirmed_records(resting.values()), held)
+    for hold in open_ones:
+        rows = held.setdefault(hold.specification_id, [])
+        rows.append((hold.position, (hold.part.maker.code, hold.part.number)))
+        places = [hold.position, *around.get((hold.specification_id, hold.position), ())]
+        rows += [(place, kit) for kit in kits.get(hold.part_id, ()) for place in places]
+    return held
+
+
+def _around(specifications: Collection[int]) -> dict[tuple[int, str], list[str]]:
+    """The positions of these specifications that a position lies in, the innermost first."""
+    if not specifications:
+        return {}
+    inner = Position.objects.filter(specification__in=specifications, inside_of__isnull=False)
+    outer = {(of, code): around for of, code, around in inner.values_list("specification", "code", "inside_of__code")}
+    found: dict[tuple[int, str], list[str]] = {}
+    for of, code in outer:
+        places, at = list[str](), outer.get((of, code))
+        while at is not None and at not in places:
+            places.append(at)
+            at = outer.get((of, at))
+        found[of, code] = places
+    return found
 
 
 def confirmed_records(machines: Iterable[Machine]) -> dict[UUID, int | None]:
