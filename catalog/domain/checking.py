@@ -12,7 +12,7 @@ from catalog.domain.brought_along import adapters_on_hold
 from catalog.domain.case import Case
 from catalog.domain.conflicts import with_the_plate
 from catalog.domain.deciding import findings_of, judge
-from catalog.domain.findings import Finding
+from catalog.domain.findings import Finding, Lead
 from catalog.domain.folding import Folded, fold
 from catalog.domain.given_along import adapters_unheard, told_of_elsewhere, with_adapters_placed
 from catalog.domain.kept_findings import for_a_technician, side_of, weighed
@@ -121,9 +121,12 @@ def _given_along(
 def _perhaps_replacing(
     question: Question, engine: Engine, position: Position, cases: tuple[Case, ...], counts: tuple[Finding, ...]
 ) -> Folded:
-    """What would tell whether a number stands for a specified one is asked where that could change the answer."""
+    """What would tell whether a number stands for a specified one is asked where that could change the answer.
+
+    A refusal that would be none if it did is none before that is known; at the gate it stays one either way.
+    """
     folded = _together(position, cases, counts)
-    if folded.verdict not in (Verdict.UNDETERMINED, Verdict.CONDITIONAL):
+    if folded.verdict is Verdict.ACCEPTED or not question.replacements.numbered:
         return folded
     assumed, facts = perhaps_standing(question, engine, cases[0].where)
     if not facts:
@@ -134,7 +137,21 @@ def _perhaps_replacing(
     names = " and ".join(case.candidate.shown for case in cases)
     text = f"Cannot tell whether {names} stands here for what the engine's maker specifies."
     asked = Finding(CHAIN, Answer.UNKNOWN, Effect.NOTE, text, COMMON_PRACTICE, missing=facts, worst=Effect.REJECT)
-    return _together(position, cases, (*counts, asked))
+    if folded.verdict is not Verdict.REJECTED:
+        return _together(position, cases, (*counts, asked))
+    return folded if if_so.verdict is Verdict.REJECTED else _left_open(folded, asked)
+
+
+def _left_open(refused: Folded, asked: Finding) -> Folded:
+    """What refuses is unknown until it is told whether the engine's maker specifies the part."""
+    opened = (
+        found._replace(outcome=Answer.UNKNOWN, effect=Effect.UNDETERMINED, missing=(*found.missing, *asked.missing))
+        if found.effect is Effect.REJECT
+        else found
+        for found in refused.findings
+    )
+    leading = asked._replace(effect=Effect.UNDETERMINED, lead=Lead.EXCLUSION)
+    return fold((leading, *opened), accepted_words="")
 
 
 def _held(item: Item, position: Position, place: Position) -> Item:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 
-from catalog.domain.answers import Answer, Verdict
+from catalog.domain.answers import Answer, Effect, Verdict
 from catalog.domain.applicability import Applicability, Application
 from catalog.domain.checking import decide, positions_meant
 from catalog.domain.fuels import FuelRecord, RecordMode, known_fuel
@@ -17,6 +18,8 @@ from catalog.domain.serials import Serial, SerialRange
 from catalog.domain.supersession_chains import Chains, Counted, InCatalogue, Numbered, Supersession
 from catalog.domain.supersessions import SupersessionKind
 from tests.demo_world import engine, part, rulebook
+from tests.domain import bench_parts
+from tests.domain.cast import GASOLINE_INJECTOR
 
 pytestmark = pytest.mark.domain
 LOCK_OFF = part("VRD", "6600")
@@ -177,6 +180,48 @@ def test_a_serial_that_would_tell_whether_a_number_stands_for_the_specified_one_
         assert blank.verdict is below.verdict
         assert (wanted in [fact.name for fact in blank.missing]) == (newer is bare)
         assert wanted not in [fact.name for fact in below.missing]
+
+
+def late(old: Part, newer: Part) -> Replacements:
+    """One number for another from serial 200000 on."""
+    always = replaced((old, newer))
+    (step,) = always.chains.out_of[0]
+    from_there = replace(step, applicability=Applicability(serials=(SerialRange(200000),)))
+    return replace(always, chains=Chains.of((from_there,)), blocks=("",))
+
+
+def test_what_is_wrong_by_its_record_and_perhaps_specified_is_not_refused_before_the_serial_is_known() -> None:
+    """Laws worth a property test: filling one unknown fact never leaves rejected. From serial 200000 on the number is
+    the live replacement of what is specified, and contradicted by its record: an error in the data (rule 3 a)."""
+    thick = bench_parts.part("9", {"size": bench_parts.mm("12")})
+    right = bench_parts.part("8", {"size": bench_parts.mm("10")})
+    rules = bench_parts.book(bench_parts.category(bench_parts.rule("size", bench_parts.K.EQUALS)))
+    position = bench_parts.place({"size": bench_parts.mm("10")})
+
+    def at(serial: int | None, **more: Any) -> Decision:
+        given = None if serial is None else Serial("", serial)
+        application = replace(bench_parts.ON_GASOLINE, serial=given)
+        return bench_parts.ask(
+            rules, thick, position, bench_parts.says(right), application=application,
+            replacements=late(right, thick), **more,
+        )  # fmt: skip
+
+    blank, below, above = at(None), at(199_999), at(200_000)
+    assert (below.verdict, above.verdict) == (Verdict.REJECTED, Verdict.UNDETERMINED)
+    assert blank.verdict is Verdict.UNDETERMINED
+    assert [fact.name for fact in blank.missing] == ["serial (change at 200000)"]
+    assert blank.headline == "Cannot tell whether VRD 9 stands here for what the engine's maker specifies."
+    assert not blank.conditions
+    assert not any(found.effect is Effect.REJECT for found in blank.findings)
+
+
+def test_a_refusal_at_the_gate_stays_one_before_the_serial_is_known() -> None:
+    """Rule 2: no statement about what it stands for opens the gate."""
+    gasoline = {at: found for at, found in GASOLINE_INJECTOR.offers.items() if at[0] in (SERVICE, FUELS)}
+    wrong = replace(NEWER, offers={**NEWER.offers, (SERVICE, "inlet"): gasoline[SERVICE, "inlet"]})
+    known = late(LOCK_OFF, wrong)
+    verdicts = [asked(wrong, known, serial).verdict for serial in (None, 199_999, 200_000)]
+    assert verdicts == [Verdict.REJECTED] * 3
 
 
 def test_of_what_wears_together_the_sets_are_counted_and_not_their_pieces() -> None:
