@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from uuid import UUID
@@ -48,13 +49,15 @@ class Chaining:
         self._chained(_specified(statements))
 
     def with_pieces(self, question: Understood, wanted: Wanted, statements: Sequence[LoadedStatement]) -> Wanted:
-        """The statements needed where pieces of the set that replaces what is specified are named one by one."""
-        named = {row.id for row in _asked(question) if row.in_chain}
+        """The statements needed where the set that replaces what is specified is named piece by piece, and whole."""
+        named = Counter[int]()
+        for item in question.candidate:
+            if item.row is not None and item.row.in_chain:
+                named[item.row.id] += item.quantity or 1
         if len(named) < 2 or wanted.position is None:
             return wanted
-        steps = self._chained(_specified(statements)).steps
-        sets = [{part for part, _ in step.new} for step in steps if len(step.new) > 1]
-        pieces = {part for one in sets if one <= named for part in one}
+        sets = [step.new for step in self._chained(_specified(statements)).steps if len(step.new) > 1]
+        pieces = {part for one in sets if all(named[part] >= count for part, count in one) for part, _ in one}
         return replace(wanted, pieces=tuple(sorted(pieces | set(wanted.pieces)))) if pieces else wanted
 
     def of(self, question: Understood, statements: Sequence[LoadedStatement]) -> Chained:
