@@ -179,9 +179,15 @@ class Ranking:
     passed_over: frozenset[PartKey]
     specified: frozenset[int] = frozenset()
 
-    def best_first(self, numbers: Sequence[int]) -> list[Judged]:
-        """What is good of these. One that is on hold is not, whatever the columns say of it."""
-        return sorted((one for one in self.of(numbers) if one.decision.verdict in USABLE), key=lambda one: one.order)
+    def best_first(self, numbers: Sequence[int]) -> tuple[Judged, ...]:
+        """What is good of these, kept as each of them is. One on hold is not, whatever the columns say of it."""
+        kept = remembered.at(self.stamp)
+        key = "best first", self.digest, self.asked.position, self.dealer, tuple(numbers)
+        if key not in kept:
+            good = (one for one in self.of(numbers) if one.decision.verdict in USABLE)
+            kept[key] = tuple(sorted(good, key=lambda one: one.order))
+        found: tuple[Judged, ...] = kept[key]
+        return found
 
     def of(self, numbers: Sequence[int]) -> list[Judged]:
         """Decided one by one, as they come. A number that another one replaces here is no substitute by itself."""
