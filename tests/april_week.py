@@ -133,7 +133,7 @@ def price(fenmoor: Supplier, of: Part, each: str, **more: Any) -> SupplierPrice:
     """`each` is for one piece or container unless `price_for` says otherwise."""
     ticks = int(Decimal(each) * 10_000)
     fields = {"currency": "USD", **more}
-    return SupplierPrice.objects.create(dealer=fenmoor.dealer, supplier=fenmoor, part=of, price=ticks, **fields)
+    return SupplierPrice.objects.create(supplier=fenmoor, part=of, price=ticks, **fields)
 
 
 def part(maker: str, number: str) -> Part:

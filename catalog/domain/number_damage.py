@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 
 from service.errors import Invalid
 
@@ -16,13 +17,20 @@ _DAY = re.compile(
 # A spreadsheet keeps fifteen digits of a number and writes zeros for the rest.
 _ROUNDED = re.compile(r"[1-9]\d{14}0+", re.ASCII)
 # All of them at once, since nearly every number of a long file is none of them.
-_ANY = re.compile("|".join(f"(?:{one.pattern})" for one in (_POWER, _DAY, _ROUNDED)), re.IGNORECASE | re.ASCII)
+_ANY_TEXT = "|".join(f"(?:{one.pattern})" for one in (_POWER, _DAY, _ROUNDED))
+_ANY = re.compile(_ANY_TEXT, re.IGNORECASE | re.ASCII)
+_ANY_LINE = re.compile(f"^(?:{_ANY_TEXT})$", re.IGNORECASE | re.ASCII | re.MULTILINE)
 _KEEP_AS_TEXT = "Keep the column as text and take the number from where it came."
 
 
 def looks_damaged(text: str) -> bool:
     """Whether `refuse_damage` has to look at a number of a cell that is text; asked first of the rows of long files."""
     return _ANY.fullmatch(text) is not None
+
+
+def any_looks_damaged(texts: Iterable[str]) -> bool:
+    """Whether `looks_damaged` may be true of one of them: surely where it is, and of all rows of a file in one go."""
+    return _ANY_LINE.search("\n".join(texts)) is not None
 
 
 def refuse_damage(text: str, *, converted: bool, rounded: bool = False) -> None:

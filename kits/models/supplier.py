@@ -53,6 +53,14 @@ class Supplier(models.Model):
         ]
 
 
+class PriceQuerySet(models.QuerySet["SupplierPrice"]):
+    """A price is its supplier's dealer's: it names no dealer of its own, so the two cannot differ."""
+
+    def visible_to(self, dealer: Dealer | None) -> PriceQuerySet:
+        """Only this dealer's own rows; without a dealer, none."""
+        return self.none() if dealer is None else self.filter(supplier__dealer=dealer)
+
+
 class SupplierPrice(models.Model):
     """What a supplier asks for a part: `price` ten-thousandths of its currency for `price_for` pieces.
 
@@ -61,7 +69,6 @@ class SupplierPrice(models.Model):
     back-order. Null is not known.
     """
 
-    dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, related_name="supplier_prices")
     # Found by the constraint of size below, which begins with it.
     supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="prices", db_index=False)
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="supplier_prices")
@@ -77,13 +84,20 @@ class SupplierPrice(models.Model):
     promised_latest = models.DateField(null=True, blank=True)
     core_charge = models.BigIntegerField(null=True, blank=True)
     returnable = models.BooleanField(null=True, blank=True)
-    # Nothing is looked up by it.
+    # The file that said so. Nothing is looked up by it, and no import is ever removed: that the row it names is there
+    # would be asked of the database anew for each of a file's hundred thousand prices.
     stock_import = models.ForeignKey(
-        StockImport, on_delete=models.SET_NULL, null=True, blank=True, related_name="prices", db_index=False
+        StockImport,
+        on_delete=models.SET_NULL,
+        null=True,
+        blank=True,
+        related_name="prices",
+        db_index=False,
+        db_constraint=False,
     )
     version = models.PositiveIntegerField(default=1)
 
-    objects = OwnedQuerySet["SupplierPrice"].as_manager()
+    objects = PriceQuerySet.as_manager()
 
     class Meta:
         constraints = [

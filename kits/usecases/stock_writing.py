@@ -104,10 +104,10 @@ class Writing:
         same = f"t.supplier_id = s.owner AND t.part_id = s.part AND {_SAME_SIZE.format(t='t')}"
         columns = ", ".join(_PRICE)
         cursor.execute(
-            "INSERT INTO kits_supplierprice (dealer_id, stock_import_id, version, supplier_id, part_id, content, "
-            f"{columns}) SELECT %s, %s, 1, s.owner, s.part, s.content, {self._from(_PRICE)} FROM {STAGE} AS s "
+            f"INSERT INTO kits_supplierprice (stock_import_id, version, supplier_id, part_id, content, {columns})"
+            f" SELECT %s, 1, s.owner, s.part, s.content, {self._from(_PRICE)} FROM {STAGE} AS s "
             f"WHERE {_IN_RANGE} AND NOT EXISTS (SELECT 1 FROM kits_supplierprice AS t WHERE {same})",
-            (self._dealer_id, self._import_id, *span),
+            (self._import_id, *span),
         )
         added = cursor.rowcount
         if added == rows:

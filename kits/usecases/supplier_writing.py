@@ -142,7 +142,7 @@ def price_of(dealer: Dealer, number: int) -> SupplierPrice:
 
 def add_price(row: Row, owner: Owner) -> SupplierPrice:
     """Raises every problem of the body, Taken for a part and size that this supplier has a price for already."""
-    price = SupplierPrice(dealer=owner.dealer)
+    price = SupplierPrice()
     problems = Gathered()
     with problems.each():
         price.supplier = supplier_named(owner.dealer, row["supplier"])

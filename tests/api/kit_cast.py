@@ -93,9 +93,7 @@ def price(dealer: Dealer, number: str, amount: str, *, maker: str = "VRD", curre
         defaults={"name": "Fenmoor Engine & Pump", "zone": "Europe/Paris", "currency": "USD"},
     )  # fmt: skip
     ticks = int(whole) * 10_000 + int(rest.ljust(4, "0") or 0)
-    SupplierPrice.objects.create(
-        dealer=dealer, supplier=fenmoor, part=part(number, maker), price=ticks, currency=currency, **more
-    )
+    SupplierPrice.objects.create(supplier=fenmoor, part=part(number, maker), price=ticks, currency=currency, **more)
 
 
 def handle(dealer: Dealer, number: str, *, maker: str = "VRD", **columns: Any) -> None:

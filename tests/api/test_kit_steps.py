@@ -117,7 +117,7 @@ def test_what_to_order_of_whom_is_told_in_the_branches_currency_where_it_can_be(
         dealer=tallis_bridge, code="abroad", name="Weirside Spares", zone="Europe/Paris", currency="CAD"
     )
     SupplierPrice.objects.create(
-        dealer=tallis_bridge, supplier=abroad, part=part("2051"), price=10_000, currency="CAD"
+        supplier=abroad, part=part("2051"), price=10_000, currency="CAD"
     )  # fmt: skip
     (short,) = done(desk, built(desk, tasks=["air_element"]), "reserve")["short"]
     assert short["order"]["price"] == {"amount": "31.50", "currency": "USD"}

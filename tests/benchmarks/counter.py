@@ -51,6 +51,4 @@ def _lay(parts: Iterable[Part]) -> None:
             dealer=branch.dealer, branch=branch, part=part, counter_price=142_000, counter_currency="USD"
         )
         StockBatch.objects.create(item=item, bin="C-3", on_hand=3)
-        SupplierPrice.objects.create(
-            dealer=branch.dealer, supplier=supplier, part=part, price=100_000, currency="USD", lead_days=4
-        )
+        SupplierPrice.objects.create(supplier=supplier, part=part, price=100_000, currency="USD", lead_days=4)

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from catalog.domain.number_damage import any_looks_damaged, looks_damaged
 from catalog.domain.part_numbers import number_key
 from kits.domain.money import TICKS, Money, money
 from kits.domain.stock import Batch, StockItem
@@ -90,6 +91,33 @@ def test_every_wrong_cell_of_a_row_is_told_with_its_line() -> None:
         (7, "pack", "not_a_whole_number"), (7, "promised_to", "half_a_span"),
     }  # fmt: skip
     assert (found.stated, found.nameless) == ([], 1)
+
+
+part_numbers = st.text(alphabet="0A9-E/.\n é", min_size=1, max_size=7).map(str.strip).filter(bool)
+price_cells = st.tuples(st.sampled_from(["fenmoor", " quay ", "far"]), st.sampled_from(["VRD", "OLM"]), part_numbers)
+
+
+# A file of sound rows about different parts is read another way than one with something wrong in it.
+@given(st.lists(price_cells, min_size=1, max_size=6), st.lists(st.sampled_from(["", "F1", " F 2 "]), max_size=6))
+def test_what_rows_state_does_not_rest_on_what_another_row_says(
+    named: list[tuple[str, str, str]], numbers: list[str]
+) -> None:
+    header = ("supplier", "maker", "number", "price", "pack", "minimum", "supplier_number")
+    texts = [(*names, "1.5", "1", "0", own) for names, own in zip(named, [*numbers, *[""] * 6], strict=False)]
+    rows = [Line(line, cells) for line, cells in enumerate(texts, start=2)]
+    broken = Line(99, ("fenmoor", "VRD", "77-000", "nothing", "1", "0", ""))
+    alone, beside = (read_rows(PRICES, header, given, ".") for given in (rows, [*rows, broken]))
+    assert alone.stated == [stated for stated in beside.stated if stated.line != broken.line]
+    assert {stated.owner for stated in alone.stated} <= {"fenmoor", "quay", "far"}
+    assert alone.problems == [problem for problem in beside.problems if problem.line != broken.line]
+    assert alone.broken == {part for part in beside.broken if part[2] != "77000"}
+    assert (alone.leading_zeros, alone.nameless) == (beside.leading_zeros, beside.nameless)
+
+
+@given(st.lists(st.sampled_from(["77-000", "1E5", "12-May-24", "Sept-1", "1234567890123450", "A\n1E5", "0021-460"])))
+def test_of_all_numbers_of_a_file_none_that_a_spreadsheet_damaged_is_passed_over(numbers: list[str]) -> None:
+    assert any_looks_damaged(numbers) or not any(map(looks_damaged, numbers))
+    assert not any_looks_damaged([number for number in numbers if "\n" not in number and not looks_damaged(number)])
 
 
 def test_a_price_for_a_hundred_is_the_price_of_a_pack() -> None:

@@ -61,9 +61,7 @@ def item(branch: Branch, one: Part, *counts: tuple[int, int], **fields: Any) -> 
 
 
 def priced(supplier: Supplier, one: Part, ticks: int, **fields: Any) -> SupplierPrice:
-    return SupplierPrice.objects.create(
-        dealer=supplier.dealer, supplier=supplier, part=one, price=ticks, currency="USD", **fields
-    )
+    return SupplierPrice.objects.create(supplier=supplier, part=one, price=ticks, currency="USD", **fields)
 
 
 def example(dealer: Dealer) -> tuple[Part, ...]:

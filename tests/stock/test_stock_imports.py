@@ -210,7 +210,7 @@ def test_the_stock_of_another_dealer_is_not_touched(desk: Desk, shop: Dealer, we
     assert {code for _, _, code in done.problems} == {"unknown_branch"}
     loaded(desk, price_file({"77-001": "1.00"}), table="prices", whole="true")
     assert on_hand("77-000") == 6
-    assert SupplierPrice.objects.filter(dealer=weir_lane).count() == 1
+    assert SupplierPrice.objects.visible_to(weir_lane).count() == 1
 
 
 def test_an_import_is_seen_by_its_dealer_alone_and_listed_newest_first(desk: Desk, other_desk: Desk, shop: Any) -> None:

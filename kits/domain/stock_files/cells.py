@@ -6,6 +6,7 @@ Every one raises Invalid, saying what to write. Amounts come out as ten-thousand
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from datetime import date
 
 from catalog.domain.quantities import Dimension, quantity, same_dimension
@@ -109,6 +110,10 @@ class Text:
         if len(text) > self.most:
             raise Invalid(f"{len(text)} characters were given; at most {self.most} are kept.", code="text_too_long")
         return text
+
+    def keeps(self, texts: Sequence[str]) -> bool:
+        """Whether each of them is kept just as it is, blanks at its ends too."""
+        return max(map(len, texts), default=0) <= self.most and list(map(str.strip, texts)) == texts
 
 
 def _whole(text: str, least: int, most: int) -> int:

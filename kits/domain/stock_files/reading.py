@@ -11,8 +11,9 @@ from itertools import repeat
 from operator import itemgetter
 from typing import Any, NamedTuple, Protocol
 
-from catalog.domain.number_damage import looks_damaged, refuse_damage
+from catalog.domain.number_damage import any_looks_damaged, looks_damaged, refuse_damage
 from catalog.domain.part_numbers import number_key
+from kits.domain.stock_files.cells import Text
 from kits.domain.stock_files.tables import NAMING, FileColumn, FileTable
 from service.errors import Invalid
 
@@ -114,11 +115,13 @@ class _Reader:
             self.said[column.name] = self._column(column)
         nothing = {column.name: repeat(column.empty, len(rows)) for column in table.columns if column not in present}
         self.values = zip(*[self.said.get(one.name) or nothing[one.name] for one in table.values], strict=True)
-        self.contents: Iterable[Any] = self.said.get("content") or nothing["content"]
+        self.contents: Sequence[Any] = self.said.get("content") or [None] * len(rows)
 
     def _column(self, column: FileColumn) -> list[Any]:
         name = column.name
         texts = list(map(itemgetter(self.places[name]), self.cells))
+        if isinstance(column.read, Text) and column.read.keeps(texts) and (column.empty == "" or all(texts)):
+            return texts
         said = _said(column, texts, self.decimal)
         found = list(map(said.__getitem__, texts))
         if _Wrong in map(type, said.values()):
@@ -137,13 +140,13 @@ class _Reader:
         return self.found
 
     def _look_for_damage(self, numbers: Iterable[Any]) -> None:
-        zeros = 0
+        given = [number for number in numbers if type(number) is str]
+        self.found.leading_zeros = sum(number[0] == "0" for number in given)
+        if not any_looks_damaged(given) and not any(row.converted for row in self.rows):
+            return
         for row, number in zip(self.rows, numbers, strict=True):
-            if type(number) is str:
-                zeros += number[0] == "0"
-                if row.converted or looks_damaged(number):
-                    self._refuse_damage(row, number)
-        self.found.leading_zeros = zeros
+            if type(number) is str and (row.converted or looks_damaged(number)):
+                self._refuse_damage(row, number)
 
     def _refuse_damage(self, row: FileRow, number: str) -> None:
         try:
@@ -162,7 +165,9 @@ class _Reader:
                 words = f"{last} is before {first}; give the later day."
                 self._refuse(row, last, _Wrong("ends_before_it_starts", words))
 
-    def _state(self, owners: Iterable[Any], makers: Iterable[Any], numbers: Iterable[Any]) -> None:
+    def _state(self, owners: Sequence[Any], makers: Sequence[Any], numbers: Sequence[Any]) -> None:
+        if not self.bad and self._stated_once(owners, makers, numbers):
+            return
         naming = {self.table.owner, *NAMING}
         names = [column.name for column in self.table.values]
         places = [names.index(name) for name in self.table.place]
@@ -195,6 +200,16 @@ class _Reader:
             if not sound:
                 self.found.broken.add(part)
             told(stated)
+
+    def _stated_once(self, owners: Sequence[Any], makers: Sequence[Any], numbers: Sequence[Any]) -> bool:
+        """Of most files: every row names a part of its own, so that none can gainsay another, and all are stated."""
+        keys = list(map(number_key, numbers))
+        if len(set(zip(owners, makers, keys, self.contents, strict=True))) < len(keys):
+            return False
+        lines = (row.line for row in self.rows)
+        given = zip(lines, owners, makers, numbers, keys, self.contents, self.values, repeat(True), repeat(True))
+        self.found.stated.extend(map(Stated._make, given))
+        return True
 
     def _stands(
         self, row: FileRow, before: int, first: Stated | None, values: Any, shared: Iterable[tuple[str, int]]
