@@ -71,9 +71,12 @@ def test_parts_to_use_come_by_verdict_then_as_specified_then_by_id(seed: int) ->
         order = sorted(verdicts, key=lambda at: (best_first.index(verdicts[at]), at not in specified, at))
         usable = (Verdict.ACCEPTED, Verdict.CONDITIONAL)
         assert found.ranked().tolist() == [at for at in order if verdicts[at] in usable]
+        some = set(order[::3])
         for verdict in Verdict:
-            assert found.ranked([verdict]).tolist() == [at for at in order if verdicts[at] is verdict]
-            assert found.ids_of(verdict).tolist() == [at for at in verdicts if verdicts[at] is verdict]
+            of_it = [at for at in order if verdicts[at] is verdict]
+            assert found.ranked([verdict]).tolist() == of_it
+            assert found.counts()[verdict] == len(of_it)
+            assert found.counts(some)[verdict] == len(set(of_it) - some)
 
 
 def _specified(asked: OpenQuestion, part: Part, rulebook: Rulebook) -> bool:

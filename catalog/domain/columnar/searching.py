@@ -41,11 +41,6 @@ class Found:
     verdicts: Bytes
     specified: Rows
 
-    def ids_of(self, verdict: Verdict) -> Numbers:
-        """The parts of one verdict, in the order of rows."""
-        found: Numbers = self.ids[self.verdicts == number_of(verdict)]
-        return found
-
     def counts(self, left_out: Collection[int] = ()) -> dict[Verdict, int]:
         """How many parts have each verdict, without those of these ids."""
         counts = np.bincount(self.verdicts, minlength=len(VERDICTS))
