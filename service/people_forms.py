@@ -9,9 +9,9 @@ from django.contrib.auth.forms import PasswordChangeForm
 from django.core.validators import EmailValidator
 from rest_framework.exceptions import ValidationError
 
-from kits.web.typed import NEEDED, Field, FormShape, Typed, once_field
 from service.http.fields import Choice, Day, Text
 from service.http.serializers import StrictSerializer
+from service.http.typed import NEEDED, Field, FormShape, Typed, once_field
 from service.operations.models import Person, Role, RoleName
 from service.operations.people import GasLicence, Particulars, licence_of, made_up_password
 

@@ -18,9 +18,9 @@ from django.utils.decorators import method_decorator
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
-from kits.web.typed import Typed, sent_from
 from service import people_forms as forms
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
+from service.http.typed import Typed, sent_from
 from service.operations import people
 from service.operations.idempotency import Claim
 from service.operations.models import Person, Role

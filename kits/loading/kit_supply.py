@@ -163,7 +163,9 @@ def part_prices(dealer: Dealer, parts: Collection[int]) -> tuple[PartPrice, ...]
 
 @lru_cache(maxsize=STATEMENTS_KEPT)
 def _prices(parts: int) -> Written:
-    rows = SupplierPrice.objects.filter(supplier__dealer=UUID(int=0), part__in=range(parts), supplier__status="active")
+    # One filter after the other: the values are given in this order, and Django sorts the names of a single one.
+    rows = SupplierPrice.objects.filter(supplier__dealer=UUID(int=0)).filter(part__in=range(parts))
+    rows = rows.filter(supplier__status="active")
     columns = ("part", "part__maker__code", "part__number", "content", "price", "currency", "price_for")
     return written(rows.order_by("supplier__code", "pk").values_list(*columns), 1 + parts)
 

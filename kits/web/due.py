@@ -18,10 +18,10 @@ from kits.usecases.fleet_due import Wanted, first_due
 from kits.usecases.machine_pages import STATES, due_row
 from kits.web.lists import page_of
 from kits.web.machines import BY_NAME, today_at
-from kits.web.typed import Field, Typed, WholeTyped
 from service.http.fields import Choice
 from service.http.pages import dealer_at, dealer_page
 from service.http.serializers import StrictSerializer
+from service.http.typed import Field, Typed, WholeTyped
 
 MOST_DAYS = 3_650
 ANY = "any"

@@ -10,10 +10,10 @@ from typing import Any
 from rest_framework.serializers import Field as ShapeField
 
 from kits.domain.engine_hours import HOUR
-from kits.web.typed import DecimalTyped, Field, Typed, WholeTyped, once_field
 from service.errors import FieldProblem, Problems
 from service.http.fields import Choice, Day, Text
 from service.http.serializers import StrictSerializer
+from service.http.typed import DecimalTyped, Field, Typed, WholeTyped, once_field
 
 Document = dict[str, Any]
 WHY_LENGTH, NUMBER_LENGTH, PERSON_LENGTH = 500, 200, 200

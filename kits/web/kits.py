@@ -22,8 +22,8 @@ from kits.usecases.machine_pages import kit_row
 from kits.web import kit_forms as forms
 from kits.web.lists import page_of
 from kits.web.machines import Body, asking_at, today_at
-from kits.web.typed import Typed, sent_from
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
+from service.http.typed import Typed, sent_from
 from service.operations.idempotency import Claim
 
 STEPS = ("reserve", "review", "pick", "fulfil", "cancel")

@@ -25,9 +25,9 @@ from kits.web import machine_facts as forms
 from kits.web.counter_telling import EVIDENCE
 from kits.web.machine_forms import TEXT_LENGTH, fuel_body
 from kits.web.machines import today_at
-from kits.web.typed import Typed
 from service.errors import NotFound, Stale
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
+from service.http.typed import Typed
 from service.operations.idempotency import Claim
 
 Body = Mapping[str, Any]

@@ -12,8 +12,8 @@ from catalog.usecases.applications import FLAGS, PLACE_OF_USE
 from catalog.usecases.machine_words import fuel_choices
 from catalog.usecases.slip_words import plain
 from kits.web.machine_forms import CODE_LENGTH, MODES, SERIAL_LENGTH, TEXT_LENGTH, fuel_fields
-from kits.web.typed import Choices, Field, FormShape, Typed, chosen_of, once_field
 from service.http.fields import Choice, Day, Text
+from service.http.typed import Choices, Field, FormShape, Typed, chosen_of, once_field
 
 NAME_LENGTH, CUSTOMER_NAME_LENGTH = 120, 200
 MOST_FUELS = 12  # on a plate, as the interface takes

@@ -12,9 +12,9 @@ from rest_framework.exceptions import ErrorDetail, ValidationError
 from catalog.domain.rules import Rulebook
 from catalog.usecases.machine_words import fuel_choices
 from kits.usecases.machine_pages import OneMachine
-from kits.web.typed import DecimalTyped, Field, Typed, WholeTyped, chosen_of, once_field
 from service.http.fields import Choice, Day, Text
 from service.http.serializers import StrictSerializer
+from service.http.typed import DecimalTyped, Field, Typed, WholeTyped, chosen_of, once_field
 from service.operations.models import Branch, Dealer
 
 TEXT_LENGTH, CODE_LENGTH, SERIAL_LENGTH = 200, 60, 40

@@ -26,9 +26,9 @@ from kits.usecases.metering import By, add_meter
 from kits.usecases.readings import add_reading, review_reading
 from kits.web import machine_forms as forms
 from kits.web.lists import page_of
-from kits.web.typed import Typed, View, sent_from
 from service.errors import Conflict, Forbidden, Invalid
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
+from service.http.typed import Typed, View, sent_from
 from service.operations.idempotency import Answer, Claim
 
 Body = dict[str, Any]

@@ -19,11 +19,11 @@ from kits.usecases.machine_pages import OneMachine, one_machine
 from kits.usecases.supply_pages import pressure_plot, supply_view
 from kits.web.machines import Body, today_at
 from kits.web.plots import picture
-from kits.web.typed import DecimalTyped, Field, Typed, chosen_of
 from service.errors import NotFound
 from service.http.fields import Choice, Text
 from service.http.pages import dealer_at, dealer_page, for_dealers
 from service.http.serializers import StrictSerializer
+from service.http.typed import DecimalTyped, Field, Typed, chosen_of
 
 # The air that the demands of lines are worked out for, too.
 COLDEST, HOTTEST = "-30", "40"
