@@ -14,20 +14,20 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
 from catalog.domain.rules import Rulebook
-from catalog.models import Check, Machine
+from catalog.models import Check, Machine, Status
 from catalog.usecases.approving import check_of
 from catalog.usecases.machine_on_file import change_on_file, engine_told, names_of_customers, put_on_file
 from catalog.usecases.machine_words import fuel_in_words
-from catalog.usecases.machine_writing import Owner, machine_of
+from catalog.usecases.machine_writing import Owner, change_machine, machine_of
 from catalog.usecases.reading import published
 from kits.usecases.machine_pages import MODES
 from kits.web import machine_facts as forms
 from kits.web.counter_telling import EVIDENCE
 from kits.web.machine_forms import TEXT_LENGTH, fuel_body
 from kits.web.machines import today_at
-from service.errors import NotFound, Stale
+from service.errors import Invalid, NotFound, Stale
 from service.http.pages import dealer_at, dealer_page, done_once, person_at
-from service.http.typed import Typed
+from service.http.typed import Typed, sent_from
 from service.operations.idempotency import Claim
 
 Body = Mapping[str, Any]
@@ -120,6 +120,19 @@ def changing(request: HttpRequest, machine_id: UUID) -> HttpResponseBase:
     if stale:
         forms.tell_differences(form, _fresh(request, row))
     return _change_page(request, row, form, stale="".join(error.message for error in stale))
+
+
+@sent_from("page-machine")
+@dealer_page
+def standing(request: HttpRequest, machine_id: UUID) -> HttpResponseBase:
+    """Withdraw a machine, or bring it back; one that stands so already is left as it is."""
+    dealer, wanted = dealer_at(request), request.POST.get("status")
+    if wanted not in Status.values:
+        raise Invalid("Say whether the machine is withdrawn or active.", pointer="/status")
+    row = machine_of(dealer, machine_id)
+    if row.status != wanted:
+        change_machine(row, {"status": wanted}, Owner(dealer, timezone.now()))
+    return redirect(f"{reverse('page-machine', args=[machine_id])}?done={wanted}")
 
 
 def _fresh(request: HttpRequest, row: Machine) -> Typed:

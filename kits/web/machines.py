@@ -38,6 +38,8 @@ LONGEST_SEARCH = 200
 DONE = {
     "added": "The machine is on file. Checks on it go by what is known here from now on.",
     "changed": "What you changed is on file. Checks on this machine go by it from now on.",
+    "withdrawn": "The machine is withdrawn: no kit is built for it, and it is on no due list. What is on file stays.",
+    "active": "The machine is back: it takes kits and is on the due list again.",
     "reading": "The reading is on file.",
     "meter": "The meter is on file.",
     "fuel": "The fuel record is on file. Checks on this machine go by it from now on.",

@@ -19,6 +19,7 @@ urlpatterns = [
     path("machines/", machines.listed, name="page-machines"),
     path("machines/add/", machine_adding.adding, name="page-add-machine"),
     path(f"{MACHINE}/change/", machine_adding.changing, name="page-change-machine"),
+    path(f"{MACHINE}/standing/", machine_adding.standing, name="page-machine-standing"),
     path(f"{MACHINE}/", machines.machine, name="page-machine"),
     path(f"{MACHINE}/hours.svg", plots.hours, name="page-hours-plot"),
     path(f"{MACHINE}/readings/", machines.adding_reading, name="page-add-reading"),

@@ -247,6 +247,26 @@ def test_another_dealers_machine_is_not_changed(stranger: Browser, desk: Desk) -
     assert stranger.send(at, {"name": "Mine", "version": "1"}).status == 404
 
 
+def test_a_machine_is_withdrawn_and_brought_back(counter: Browser, stranger: Browser, desk: Desk) -> None:
+    at = f"/machines/{machine_named(desk, 'Truck 7')}/"
+    form = f"{at}standing/"
+    assert stranger.send(form, {"status": "withdrawn"}).status == 404
+    assert counter.send(form, {"status": "sold"}).status == 400
+    assert "Truck 7" in counter.get("/due/").text
+
+    page = counter.send(form, counter.get(f"{at}change/").form(form))
+    assert "The machine is withdrawn" in page.text
+    assert "no kit is built for it" in page.text
+    assert "Truck 7" not in counter.get("/due/").text
+    version = Machine.objects.get(name="Truck 7").version
+    counter.send(form, {"status": "withdrawn"})
+    assert Machine.objects.get(name="Truck 7").version == version
+
+    page = counter.send(form, counter.get(f"{at}change/").form(form))
+    assert "The machine is back" in page.text
+    assert "Truck 7" in counter.get("/due/").text
+
+
 def test_the_forms_are_a_link_away_and_hold_no_script_of_their_own(
     counter: Browser, stranger: Browser, weir_lane: Dealer, desk: Desk
 ) -> None:
