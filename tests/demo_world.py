@@ -259,7 +259,8 @@ def _item(row: Row, facts: Sequence[Row]) -> Item:
         if fact["about"] == "candidate":
             place, offer = _offer(fact)
             more[place] = (replace(offer, basis=Basis.COUNTER, how=How(fact["how"])),)
-    return Item(found.with_offers(more), row.get("quantity"))
+    adapters = tuple(part(one["maker"], one["number"]) for one in named.get("with", row.get("with", ())))
+    return Item(found.with_offers(more), row.get("quantity"), adapters=adapters)
 
 
 def _asked(place: Position, code: str | None, facts: Sequence[Row]) -> Position:

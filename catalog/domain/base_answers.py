@@ -13,13 +13,14 @@ from catalog.domain.demands import Asked, heard, offered
 from catalog.domain.mating import mates_with, same_members
 from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE
 from catalog.domain.reaching import gas_passes
-from catalog.domain.rules import Comparison, ComparisonKind, Rule
+from catalog.domain.rules import Comparison, ComparisonKind, Rule, in_slot
 from catalog.domain.seal_size import Surroundings, size_seals
 from catalog.domain.values import Demand, Slot
 from catalog.domain.weighing import Reading, Weighed, agreed, weaker, worst
 
 _IDENTITIES = frozenset({ComparisonKind.EQUALS, ComparisonKind.WITHIN, ComparisonKind.MATES_WITH})
 _THE_SAME = Comparison(ComparisonKind.EQUALS)
+CANDIDATE = "candidate: "  # how the name of a fact about the part begins
 
 
 class Settled(NamedTuple):
@@ -173,14 +174,14 @@ def _with_facts(case: Case, rule: Rule, slot: Slot, answer: tuple[Demand, Weighe
     demand, weighed = answer
     if weighed.answer is not Answer.UNKNOWN:
         return Settled(weighed, demand)
-    lacks = tuple(_lack(case, member, slot) for member in weighed.lacks)
+    lacks = tuple(lacking_of_candidate(case, member, slot) for member in weighed.lacks)
     asks = (_need(case, rule, slot),) if weighed.asks or not lacks else ()
     return Settled(weighed, demand, distinct((*lacks, *asks)))
 
 
-def _lack(case: Case, member: str, slot: Slot) -> Fact:
-    name = case.rulebook.attribute_name(member) + (f" ({slot.replace('_', ' ')})" if slot else "")
-    return Fact(f"candidate: {name}", f"What is the {name} of {case.candidate.shown}? Measure it or read the label.")
+def lacking_of_candidate(case: Case, member: str, slot: Slot) -> Fact:
+    name = in_slot(case.rulebook.attribute_name(member), slot)
+    return Fact(f"{CANDIDATE}{name}", f"What is the {name} of {case.candidate.shown}? Measure it or read the label.")
 
 
 def _need(case: Case, rule: Rule, slot: Slot) -> Fact:

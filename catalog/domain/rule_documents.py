@@ -84,7 +84,7 @@ def _rule(code: str, row: Fields, attributes: Attributes) -> Rule:
         when_not_met=_effect(row, "when_not_met", _NOT_MET),
         when_unknown=_effect(row, "when_unknown", _UNKNOWN),
         source=source_of(row),
-        slots=row.texts("slots") or leading.slots,
+        slots=row.texts("slots") or ((None,) if None in leading.slots else leading.slots),
         taken_over=row.one_of("taken_over", TakenOver, TakenOver.NONE),
         aspect=row.one_of("aspect", Aspect, Aspect.FIT),
         when=read_when(row),

@@ -40,7 +40,7 @@ from catalog.domain.rules import (
     Tables,
 )
 from catalog.domain.value_documents import read_value
-from catalog.domain.values import Demand, Kind, Value
+from catalog.domain.values import Demand, Kind, Slot, Value
 from service.errors import FieldProblem, Invalid
 
 KEYED = ("fuels", "service_classes", "places_of_use", "cautions", "attributes", "categories", "mate_tables",
@@ -206,12 +206,20 @@ def _attribute(code: str, row: Fields, vocabularies: Mapping[str, tuple[str, ...
         dimension=dimension,
         unit=unit,
         vocabulary=vocabularies[shared] if shared else row.texts("vocabulary"),
-        slots=row.texts("slots") or (None,),
+        slots=_slots(row),
         geometry=row.flag("geometry"),
         fuel_dependent=row.flag("fuel_dependent"),
         of_piece=row.flag("of_piece"),
         source=source_of(row),
     )
+
+
+def _slots(row: Fields) -> tuple[Slot, ...]:
+    """Null is the part itself: a connector stands on a sensor, and on both ends of an adapter lead."""
+    found = row.items("slots")
+    if any(slot is not None and not isinstance(slot, str) for slot in found):
+        raise refusal(row.path("slots"), "every entry of this list is a text, or null for the part itself")
+    return tuple(slot for slot in found if slot is None or isinstance(slot, str)) or (None,)
 
 
 def _never_serves(top: Fields) -> tuple[NeverServes, ...]:

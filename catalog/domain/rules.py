@@ -173,7 +173,7 @@ class Rule:
 
     def shown(self, slot: Slot) -> str:
         """Its name with the slot, as it is said inside a sentence."""
-        return self._shown.get(slot) or _in_slot(self.name, slot)
+        return self._shown.get(slot) or in_slot(self.name, slot)
 
     def subject(self, slot: Slot) -> str:
         """Its name with the slot, as a sentence begins with it."""
@@ -181,7 +181,7 @@ class Rule:
 
     @cached_property
     def _shown(self) -> Mapping[Slot, str]:
-        return {slot: _in_slot(self.name, slot) for slot in self.slots}
+        return {slot: in_slot(self.name, slot) for slot in self.slots}
 
     @cached_property
     def _subjects(self) -> Mapping[Slot, str]:
@@ -192,7 +192,7 @@ class Rule:
 _COMPOSITE = frozenset({ComparisonKind.MATES_WITH, ComparisonKind.SIZE_SEALS, ComparisonKind.RATED_FOR})
 
 
-def _in_slot(name: str, slot: Slot) -> str:
+def in_slot(name: str, slot: Slot) -> str:
     return f"{name} ({slot.replace('_', ' ')})" if slot else name
 
 

@@ -70,6 +70,11 @@ def by_state(kind: ComparisonKind, member: str, demand: Value, offer: Value | No
 _WORSE = {Answer.MET: 0, Answer.MET_IF: 1, Answer.UNKNOWN: 2, Answer.NOT_MET: 3}
 
 
+def severity(answer: Answer) -> int:
+    """How bad an answer is: the worst of several is the one with the most."""
+    return _WORSE[answer]
+
+
 def worst(results: tuple[Weighed, ...]) -> Weighed:
     """The worst answer, the first of equals; conditions of all are kept."""
     if len(results) == 1:

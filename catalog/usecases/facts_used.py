@@ -53,6 +53,13 @@ def application_asked(text: str) -> Application:
     return application_of(json.loads(text)["rest"]["application"])
 
 
+def adapters_asked(text: str) -> list[tuple[str, str]]:
+    """Maker and number of the adapters named in such a text, each once."""
+    document = json.loads(text)
+    indexes = dict.fromkeys(index for entry in document["rest"]["candidate"] for index in entry["with"])
+    return [(part["maker"], part["number"]) for part in (document["parts"][index] for index in indexes)]
+
+
 def digest_of(text: str, rulebook: Rulebook) -> str:
     """SHA-256 over question and facts as understood, and the rulebook; not the version, the dealer or the clock."""
     return hashlib.sha256(f'{{"facts":{text},"rulebook":"{rulebook.digest}"}}'.encode()).hexdigest()

@@ -21,7 +21,7 @@ from catalog.models import Check, Machine
 from catalog.usecases.answerable import Ask, questions_of
 from catalog.usecases.approval_requests import may_answer, request_of
 from catalog.usecases.approving import check_of
-from catalog.usecases.facts_used import application_asked
+from catalog.usecases.facts_used import adapters_asked, application_asked
 from catalog.usecases.looking_up import Looked, look_up
 from catalog.usecases.machine_finding import machines_meant, names_of_machines
 from catalog.usecases.machine_on_file import engine_told
@@ -42,7 +42,7 @@ from service.operations.idempotency import Answer, Claim
 from service.operations.models import Branch, Person
 
 HITS = 12
-FIELDS = ("number", "machine", "position", "replaces", "quantity", "model", "spec", "serial")
+FIELDS = ("number", "machine", "position", "replaces", "adapter", "quantity", "model", "spec", "serial")
 DIGITS_OF_AN_ID, DIGITS_OF_A_COUNT = 18, 5
 MOST_PIECES = 10_000  # as the interface takes
 SURE_HITS = {kind.value for kind in SURE}
@@ -58,6 +58,7 @@ class CounterForm:
     machine: str = ""
     position: str = ""
     replaces: str = ""
+    adapter: str = ""
     quantity: str = ""
     model: str = ""
     spec: str = ""
@@ -75,7 +76,7 @@ class CounterForm:
     @property
     def more(self) -> bool:
         """Whether something stands in the fields that are usually left alone."""
-        return any((self.position, self.replaces, self.quantity))
+        return any((self.position, self.replaces, self.adapter, self.quantity))
 
     @property
     def engine(self) -> bool:
@@ -101,7 +102,7 @@ def asking(request: HttpRequest) -> HttpResponseBase:
         request.session["machine"] = machine.name
     body = _question(part, machine, typed)
     places = {"/candidate": "number", "/position": "position", "/replaces": "replaces", "/machine": "machine",
-              "/candidate/quantity": "quantity", "/application/spec": "model",
+              "/candidate/with": "adapter", "/candidate/quantity": "quantity", "/application/spec": "model",
               "/application/serial": "serial"}  # fmt: skip
     try:
         return ask(request, body)
@@ -116,7 +117,8 @@ def _read(form: QueryDict) -> CounterForm:
     number = form.get("number", "").strip(" \t\r\n")
     return CounterForm(
         number=number, machine=said["machine"], position=said["position"], replaces=said["replaces"],
-        quantity=said["quantity"], model=said["model"], spec=said["spec"], serial=said["serial"],
+        adapter=said["adapter"], quantity=said["quantity"], model=said["model"], spec=said["spec"],
+        serial=said["serial"],
     )  # fmt: skip
 
 
@@ -176,6 +178,8 @@ def _part_meant(request: HttpRequest, typed: CounterForm) -> int | None:
 
 def _question(part: int, machine: Machine | None, typed: CounterForm) -> dict[str, Any]:
     candidate: dict[str, Any] = {"id": part}
+    if typed.adapter:
+        candidate["with"] = [typed.adapter]
     if typed.quantity:
         candidate["quantity"] = int(typed.quantity)
     body: dict[str, Any] = {"candidate": candidate}
@@ -308,7 +312,7 @@ def answer_page(
         "findings": [row_of(one) for one in findings],
         "idle": idle, "questions": [field_of(one, on_record, today) for one in questions],
         "answerable": any(one.question.ask is not Ask.ELSEWHERE for one in questions),
-        "position": plain(said["position"] or ""),
+        "position": plain(said["position"] or ""), "through": adapters_asked(check.facts),
         "today": today, "ages": list(ages(found["age"], zone)),
         "asked_at": moment(said["checked_at"], zone),
         "reason": sentence(said["headline"].removeprefix("Use it only if ")),

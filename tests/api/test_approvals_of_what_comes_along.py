@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from tests.api.approving import approved, confirm_conversion, machine_named, plug_on
-from tests.api.test_holds_of_what_comes_along import KIT, about
+from tests.api.test_holds_of_what_comes_along import ADAPTER, JOINED, KIT, about
 from tests.api.test_outcomes_and_holds import report
 from tests.api.test_sets_named_and_told import pieces
 from tests.api.test_withdrawn_parts_along import withdraw
@@ -37,14 +37,22 @@ def test_a_report_on_what_a_kit_holds_ends_the_approval_of_the_kit(desk: Desk) -
 
 
 def test_a_report_on_an_adapter_ends_the_approval_of_what_it_joins(desk: Desk) -> None:
+    there = {"position": "lock_off", "machine": machine_named(desk, "Truck 7")}
+    check = desk.answer({"candidate": JOINED["candidate"], **there})
+    assert check["verdict"] == "conditional", check["headline"]
+    approval = approved(desk, check, person="a.tarle", licence="G-114")
+    assert stands(desk, check, approval) == (True, None)
+    report(desk, desk.answer({"candidate": ADAPTER, **there}))
+    assert stands(desk, check, approval) == (False, "on_hold")
+
+
+def test_a_check_with_an_adapter_that_nothing_needs_is_nobodys_to_approve(desk: Desk) -> None:
     confirm_conversion(desk)
-    plug, adapter = {"maker": "TSK", "number": "4475"}, {"maker": "TSK", "number": "H-410"}
     there = {"position": "spark_plug", "machine": machine_named(desk, "Genset South")}
-    check, bare = desk.answer({"candidate": {"part": plug, "with": [adapter]}, **there}), plug_on(desk, "Genset South")
-    with_it, without = approved(desk, check), approved(desk, bare)
-    report(desk, desk.answer({"candidate": adapter, **there}))
-    assert stands(desk, check, with_it) == (False, "on_hold")
-    assert stands(desk, bare, without) == (True, None)
+    check = desk.answer({"candidate": {"part": {"maker": "TSK", "number": "4475"}, "with": [ADAPTER]}, **there})
+    assert (check["verdict"], check["approvable_by"]) == ("conditional", None)
+    assert any("TSK J-440 is left out" in condition for condition in check["conditions"])
+    assert plug_on(desk, "Genset South")["approvable_by"] == "service_manager"
 
 
 @pytest.mark.parametrize("asked", [{"maker": "OLM", "number": "7701"}, "pieces"])

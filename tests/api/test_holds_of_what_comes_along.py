@@ -18,8 +18,9 @@ from tests.api.test_supply_checks import TRUCK, asked
 from tests.api.world import Desk
 
 pytestmark = [pytest.mark.db, pytest.mark.usefixtures("clock")]
-ADAPTER = {"maker": "TSK", "number": "H-410"}
-JOINED = {**INJECTOR, "candidate": {"part": INJECTOR["candidate"], "with": [ADAPTER]}}
+LOCK_OFF = {**INJECTOR, "candidate": {"maker": "TSK", "number": "L-616"}, "position": "lock_off"}
+ADAPTER = {"maker": "TSK", "number": "J-440"}
+JOINED = {**LOCK_OFF, "candidate": {"part": LOCK_OFF["candidate"], "with": [ADAPTER]}}
 KIT = {"candidate": {"maker": "VRD", "number": "6510-K"}, "position": "injector_seals", "application": RESURFACER_1}
 
 
@@ -51,20 +52,20 @@ def lifted(desk: Desk, editor: Desk, hold: int, question: dict[str, Any]) -> dic
 
 
 def test_an_adapter_on_hold_is_no_yes_until_it_is_settled(desk: Desk, editor: Desk) -> None:
-    before = desk.answer(JOINED)
-    assert before["verdict"] == "accepted"
-    hold = report(desk, desk.answer(about(INJECTOR, "TSK", "H-410")))["holds"][0]["id"]
+    before, alone = desk.answer(JOINED), desk.answer(LOCK_OFF)
+    assert (before["verdict"], alone["verdict"]) == ("conditional", "rejected")
+    hold = report(desk, desk.answer(about(LOCK_OFF, "TSK", "J-440")))["holds"][0]["id"]
     held = desk.answer(JOINED)
-    assert (held["verdict"], "TSK H-410 is " + SAID in held["headline"]) == ("undetermined", True)
+    assert (held["verdict"], "TSK J-440 is " + SAID in held["headline"]) == ("undetermined", True)
     assert "report on hold" in [fact["fact"] for fact in held["missing"]]
-    assert desk.answer(INJECTOR)["verdict"] == "accepted", "without the adapter nothing of it is fitted"
+    assert desk.answer(LOCK_OFF)["digest"] == alone["digest"], "without the adapter nothing of it is fitted"
     after = lifted(desk, editor, hold, JOINED)
-    assert (after["verdict"], after["digest"]) == ("accepted", before["digest"])
+    assert (after["verdict"], after["digest"]) == ("conditional", before["digest"])
 
 
 def test_an_adapter_on_hold_at_another_position_changes_nothing(desk: Desk) -> None:
     before = desk.answer(JOINED)
-    report(desk, desk.answer(about({**INJECTOR, "position": "spark_plug"}, "TSK", "H-410")))
+    report(desk, desk.answer(about({**LOCK_OFF, "position": "spark_plug"}, "TSK", "J-440")))
     assert desk.answer(JOINED)["digest"] == before["digest"]
 
 

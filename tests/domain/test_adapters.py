@@ -37,7 +37,8 @@ ENDS = Tables(mates={"ends": MateTable("ends", ("end",))})
 JOINT = rule("joint", K.MATES_WITH, ("end",), compare={"table": "ends"}, slots=("inlet",))
 STRENGTH = rule("strength", K.AT_LEAST, aspect=Aspect.PRESSURE)
 VALVE = category(JOINT, STRENGTH, code="valve", role=FuelRole.METERING, ports=("inlet",))
-FITTING = category(code="fitting", role=FuelRole.WETTED, ports=("inlet",))
+ENDS_OF_FITTING = rule("ends", K.MATES_WITH, ("end",), compare={"table": "ends"}, slots=("end_a", "end_b"))
+FITTING = category(ENDS_OF_FITTING, code="fitting", role=FuelRole.WETTED, ports=("inlet",))
 RULES = book(VALVE, FITTING, tables=ENDS)
 POSITION = place({("end", "inlet"): codes("flare"), "strength": kpa("300")}, kind="valve")
 LPG_POSITION, GASOLINE_POSITION = at_inlet(POSITION, "LPG-VI"), at_inlet(POSITION, "GAS-PI")
@@ -49,11 +50,9 @@ def valve(end: str, service: str = "LPG-VI") -> Part:
     return part("1", values, "valve")
 
 
-def adapter(
-    towards_position: str, towards_part: str, *, service: str = "LPG-VI", strength: str = "300", number: str = "A"
-) -> Part:
+def adapter(one_end: str, other_end: str, *, service: str = "LPG-VI", strength: str = "300", number: str = "A") -> Part:
     values: Values = {
-        ("end", "towards_position"): codes(towards_position), ("end", "towards_part"): codes(towards_part),
+        ("end", "end_a"): codes(one_end), ("end", "end_b"): codes(other_end),
         "strength": kpa(strength), **for_class(service),
     }  # fmt: skip
     return part(number, values, "fitting")
@@ -71,14 +70,17 @@ def test_a_part_that_does_not_mate_is_refused_without_an_adapter() -> None:
     assert joined(valve("cone")).verdict is Verdict.REJECTED
 
 
-def test_an_adapter_that_mates_both_ends_is_a_condition_with_a_leak_test() -> None:
+@pytest.mark.parametrize("ends", [("flare", "cone"), ("cone", "flare")])
+def test_an_adapter_that_mates_both_ends_whichever_way_it_is_turned_is_a_condition_with_a_leak_test(
+    ends: tuple[str, str],
+) -> None:
     """Rule 7."""
-    decision = joined(valve("cone"), adapter("flare", "cone"))
+    decision = joined(valve("cone"), adapter(*ends))
     assert decision.verdict is Verdict.CONDITIONAL
     assert decision.conditions == ("the joint is made with VRD A and leak-tested",)
 
 
-@pytest.mark.parametrize("ends", [("cone", "cone"), ("flare", "flare"), ("cone", "flare")])
+@pytest.mark.parametrize("ends", [("cone", "cone"), ("flare", "flare"), ("flare", "thread"), ("thread", "cone")])
 def test_an_adapter_that_leaves_either_end_unmated_joins_nothing(ends: tuple[str, str]) -> None:
     """Rule 7."""
     decision = joined(valve("cone"), adapter(*ends))
@@ -86,9 +88,28 @@ def test_an_adapter_that_leaves_either_end_unmated_joins_nothing(ends: tuple[str
     assert "does not join" in finding(decision, "joint").text
 
 
-def test_an_adapter_named_where_the_part_mates_by_itself_changes_nothing() -> None:
-    """Rule 7."""
-    assert joined(valve("flare"), adapter("cone", "cone")).verdict is Verdict.ACCEPTED
+@pytest.mark.parametrize("ends", [("cone", "cone"), ("flare", "flare")])
+def test_an_adapter_named_where_the_part_mates_by_itself_is_left_out_on_condition(ends: tuple[str, str]) -> None:
+    """It is meant to be fitted, and nobody has weighed it there; common practice, no source."""
+    decision = joined(valve("flare"), adapter(*ends))
+    assert decision.verdict is Verdict.CONDITIONAL
+    assert decision.conditions == ("VRD A is left out: the part mates here without it",)
+
+
+def test_an_adapter_is_not_left_out_where_nobody_knows_whether_the_part_mates() -> None:
+    """Missing is unknown: it may be what is needed."""
+    unread = part("1", {"strength": kpa("300"), **for_class("LPG-VI")}, "valve")
+    decision = joined(unread, adapter("flare", "cone"))
+    assert (decision.verdict, decision.conditions) == (Verdict.UNDETERMINED, ())
+    assert [f.attribute for f in decision.findings if f.attribute == "adapter"] == []
+
+
+def test_an_adapter_named_for_a_part_that_nothing_joins_is_left_out_on_condition() -> None:
+    plain = replace(VALVE, rules=tuple(rule for rule in VALVE.rules if rule.code != "joint"))
+    item = Item(valve("flare"), adapters=(adapter("flare", "cone"),))
+    decision = ask(book(plain, FITTING, tables=ENDS), (item,), LPG_POSITION, application=ON_LPG)
+    assert decision.verdict is Verdict.CONDITIONAL
+    assert decision.conditions == ("VRD A is left out: nothing is known here that an adapter would join",)
 
 
 @pytest.mark.parametrize(
@@ -126,6 +147,29 @@ def test_an_adapter_with_nothing_recorded_of_it_leaves_the_joint_open() -> None:
     """Rule 7: missing is unknown."""
     decision = joined(valve("cone"), part("A", kind="fitting"))
     assert decision.verdict is Verdict.UNDETERMINED
+    assert "adapter VRD A: joint at each end" in [fact.name for fact in decision.missing]
+
+
+def test_something_of_a_kind_without_such_a_joint_is_no_adapter() -> None:
+    """Rule 7."""
+    rules = book(VALVE, FITTING, category(code="cap"), tables=ENDS)
+    item = Item(valve("cone"), adapters=(part("A", kind="cap"),))
+    assert ask(rules, (item,), LPG_POSITION, application=ON_LPG).verdict is Verdict.REJECTED
+
+
+def test_an_adapter_with_three_ends_would_leave_one_open() -> None:
+    """Rule 7."""
+    tee = adapter("flare", "cone").with_offers(part("", {("end", "end_c"): codes("cone")}).offers)
+    assert "3 ends" in finding(joined(valve("cone"), tee), "joint").text
+    assert joined(valve("cone"), tee).verdict is Verdict.REJECTED
+
+
+def test_what_is_missing_of_an_adapter_is_asked_under_its_name() -> None:
+    """Missing is unknown, and nothing about an adapter is taken for a fact about the part."""
+    decision = joined(valve("cone"), replace(adapter("flare", "cone"), offers=part("", {
+        ("end", "end_a"): codes("flare"), ("end", "end_b"): codes("cone")}).offers))  # fmt: skip
+    assert decision.verdict is Verdict.UNDETERMINED
+    assert {fact.name.partition(":")[0] for fact in decision.missing} == {"adapter VRD A"}
 
 
 def test_two_adapters_are_one_joint_too_many_on_gas_and_a_condition_on_a_liquid() -> None:
@@ -137,7 +181,10 @@ def test_two_adapters_are_one_joint_too_many_on_gas_and_a_condition_on_a_liquid(
     made = joined(valve("cone", "GAS-PI"), *liquid, position=GASOLINE_POSITION, application=ON_GASOLINE)
     assert made.verdict is Verdict.CONDITIONAL
     swapped = joined(valve("cone", "GAS-PI"), *reversed(liquid), position=GASOLINE_POSITION, application=ON_GASOLINE)
-    assert swapped.verdict is Verdict.REJECTED
+    assert swapped.verdict is Verdict.CONDITIONAL
+    apart = [liquid[0], adapter("flare", "cone", number="B", service="GAS-PI")]
+    alone = joined(valve("cone", "GAS-PI"), *apart, position=GASOLINE_POSITION, application=ON_GASOLINE)
+    assert alone.verdict is Verdict.REJECTED
 
 
 @pytest.mark.parametrize("why", ["a phase-keyed coupling", "a fill coupling", "a relief outlet"])

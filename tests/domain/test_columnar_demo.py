@@ -45,14 +45,14 @@ class Golden:
 
 @cache
 def golden() -> tuple[Golden, ...]:
-    """The cases of one part at one position of an engine, wherever that position comes from."""
+    """The cases of one part at one position of an engine, from wherever it comes; a search has no adapters."""
     found = []
     for path in CASES:
         case = read(path)
         asked = question(case["question"])
         position = _position(asked)
-        if len(asked.candidate) == 1 and position is not None and asked.engine is not None:
-            item = asked.candidate[0]
+        item, *others = asked.candidate
+        if not others and not item.adapters and position is not None and asked.engine is not None:
             opened = OpenQuestion(asked.engine, position.code, asked.application, asked.replaces, item.quantity)
             found.append(Golden(path.stem, asked, opened, position.category, case["expected"]["verdict"]))
     return tuple(found)

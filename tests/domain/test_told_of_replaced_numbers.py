@@ -53,9 +53,10 @@ def test_one_adapter_does_not_join_two_pieces_of_a_set_and_that_is_said() -> Non
     assert all(name in said for name in ("VRD A", "VRD 12", "VRD 13"))
 
 
-def test_an_adapter_that_no_piece_needs_changes_nothing_but_is_heard_where_it_is_on_hold() -> None:
+def test_an_adapter_that_no_piece_needs_is_left_out_and_heard_where_it_is_on_hold() -> None:
     known = now_a_set(OLD, (FITS, 1), (replace(FITS, number="13"), 1))
-    assert joined(known, ADAPTER) == joined(known)
+    assert joined(known).verdict is Verdict.ACCEPTED
+    assert joined(known, ADAPTER).conditions == ("VRD A is left out: the part mates here without it",)
     held = joined(known, ADAPTER, reported=test_holds_along.reported(ADAPTER, "place"))
     assert held.verdict is Verdict.UNDETERMINED
     assert [f.attribute for f in held.findings if f.effect is Effect.UNDETERMINED] == ["hold"]

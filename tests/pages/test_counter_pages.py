@@ -146,6 +146,20 @@ def test_a_position_that_the_engine_has_not_is_told_beside_its_field(counter: Se
     assert 'value="left ear"' in page.content.decode()
 
 
+def test_a_part_of_another_thread_is_asked_through_an_adapter(counter: Seat) -> None:
+    alone = counter.ask("TSK L-616", "Truck 7")
+    assert "Do not use" in alone
+    assert "Connection (inlet)" in alone
+    page = counter.ask("TSK L-616", "Truck 7", adapter="J-440")
+    assert "Use it only if" in page
+    assert "The joint is made with TSK J-440 and leak-tested." in page
+    assert "Asked with TSK J-440 as adapter." in page
+    assert "Adapter TSK J-441: Maximum pressure" in counter.ask("TSK L-616", "Truck 7", adapter="J-441")
+    open_ = counter.ask("TSK L-616", "Truck 7", adapter="J-443")
+    assert "What is the connection at each end of TSK J-443?" in open_
+    assert "J-499" in counter.ask("TSK L-616", "Truck 7", adapter="J-499")
+
+
 @pytest.mark.parametrize("typed", ["two", "0", "10001", "-1", "1.5", "\u0663", "9" * 5_000, "\0"])
 def test_a_count_that_is_none_is_told_beside_its_field(counter: Seat, typed: str) -> None:
     page = counter.client.post("/counter/", {"number": "4475", "machine": "Genset South", "quantity": typed})
