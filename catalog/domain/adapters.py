@@ -17,7 +17,6 @@ from catalog.domain.case import Case
 from catalog.domain.circumstances import used_goods
 from catalog.domain.demands import asked_of, offered
 from catalog.domain.findings import Finding
-from catalog.domain.folding import level
 from catalog.domain.gate import gate
 from catalog.domain.mating import mates_with
 from catalog.domain.parts import Part
@@ -254,7 +253,7 @@ def _own_findings(case: Case, adapter: Part, joints: Sequence[_Joint]) -> tuple[
         # What is not asked of its kind, such as the pressure of something that is no fitting, the position asks.
         asked = any(rule.aspect is aspect for rule in kind.rules) if kind else False
         found += _rules_of(there, aspect) if asked else _rules_of(own, aspect)
-    return tuple(_of_adapter(adapter, finding) for finding in found if level(finding.effect))
+    return tuple(_of_adapter(adapter, finding) for finding in found if finding.effect is not Effect.NOT_ASKED)
 
 
 def _at_a_place_for(kind: Category, own: Case, slots: Collection[Slot], ports: Collection[str]) -> Case:
@@ -289,7 +288,9 @@ def _of_adapter(adapter: Part, finding: Finding) -> Finding:
         replace(fact, name=f"{name}{fact.name.removeprefix(CANDIDATE)}") if fact.name.startswith(CANDIDATE) else fact
         for fact in finding.missing
     )
-    return finding._replace(text=f"Adapter {adapter.shown}: {finding.text}", critical=False, missing=facts)
+    return finding._replace(
+        text=f"Adapter {adapter.shown}: {finding.text}", critical=False, counted=False, missing=facts
+    )
 
 
 def _all(parts: Iterable[Part]) -> str:

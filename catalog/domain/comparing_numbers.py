@@ -194,5 +194,5 @@ def _apart(wanted: Quantity, offered: Interval) -> str | None:
 @lru_cache(maxsize=SHOWN_KEPT)
 def _signed(gap: int, dimension: Dimension, stated_in: str) -> str:
     value, unit = Quantity(gap, dimension, stated_in).in_unit()
-    words = f"{value:+f}" if gap else "0"
+    words = f"{value.normalize():+f}" if gap else "0"
     return words if unit == "each" else f"{words} {unit}"

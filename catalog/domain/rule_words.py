@@ -30,8 +30,14 @@ def sentence(rule: Rule, slot: Slot, weighed: Weighed, demand: Demand | None, of
         given = "" if offer is None else f"{offer.value.shown()}; "
         return f"{subject}: {given}{weighed.reason or 'nothing is asked'}."
     if rule.comparison.kind is ComparisonKind.RATED_FOR:
-        return f"{subject}: {offer.value.shown()} stands {demand.value.shown()}, which it touches here."
+        return f"{subject}: {_stands(offer.value, demand.value)}."
     return f"{subject}: {offer.value.shown()}{_basis(demand)}."
+
+
+def _stands(material: Value, medium: Value) -> str:
+    if material.state is State.NOT_APPLICABLE:
+        return f"it has none that {medium.shown()} would touch here"
+    return f"{material.shown()} stands {medium.shown()}, which it touches here"
 
 
 def with_article(noun: str, article: str = "a") -> str:

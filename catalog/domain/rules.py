@@ -378,6 +378,12 @@ class Rulebook:
         """What was found under this rulebook; whoever keeps something here bounds it, see `kept_findings`."""
         return {}
 
+    @cached_property
+    def rule_names(self) -> Mapping[str, str]:
+        """What a rule is called, by its code: the category that comes first with it says it, as all do alike."""
+        rules = (rule for category in self.categories.values() for rule in category.rules)
+        return {rule.code: rule.name for rule in reversed(tuple(rules))}
+
     def attribute_name(self, code: str) -> str:
         known = self.attributes.get(code)
         return known.name if known else code.replace("_", " ")

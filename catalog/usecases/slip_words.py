@@ -42,8 +42,9 @@ class Names:
     rulebook: Rulebook
 
     def attribute(self, finding: Mapping[str, Any]) -> str:
-        known = self.rulebook.attributes.get(finding["attribute"])
-        name = known.name if known else plain(finding["attribute"])
+        code = finding["attribute"]
+        known = self.rulebook.attributes.get(code)
+        name = known.name if known else self.rulebook.rule_names.get(code) or plain(code)
         return f"{name}, {plain(finding['slot'])}" if finding["slot"] else name
 
     def side(self, side: Mapping[str, Any] | None) -> str | None:

@@ -10,8 +10,10 @@ from catalog.domain.answers import COMMON_PRACTICE, Effect, TakenOver, Verdict
 from catalog.domain.applicability import Application
 from catalog.domain.checking import decide
 from catalog.domain.parts import FUELS, Part, StatementKind
+from catalog.domain.quantities import quantity
 from catalog.domain.questions import Decision, Item, Question
 from catalog.domain.rules import FuelRole, MayServe, Rule, Rulebook, When, WhenFact
+from catalog.domain.values import Value
 from tests.domain.bench_parts import (
     K,
     ask,
@@ -163,3 +165,14 @@ def test_asking_twice_gives_equal_answers() -> None:
     position = place({"thread": codes("m8"), "strength": kpa("350")})
     assert beside(SAME) == beside(SAME)
     assert ask(RULES, SAME, position, says(OLD)) == ask(RULES, SAME, position, says(OLD))
+
+
+def test_a_margin_has_no_more_figures_than_it_needs() -> None:
+    """500 psi less 250 psi is 250 psi, though neither is a whole number of the steps that pressures are kept in."""
+    psi = {amount: Value(quantity(amount, "psi", "gauge")) for amount in ("500", "250", "250.5")}
+    more, less = (
+        ask(book(category(rule("strength", K.AT_LEAST))), (Item(part("1", {"strength": psi["500"]})),), place(asks))
+        for asks in ({"strength": psi["250"]}, {"strength": psi["250.5"]})
+    )
+    assert finding(more, "strength").margin == "+250 psi"
+    assert finding(less, "strength").margin == "+249.5 psi"

@@ -154,6 +154,8 @@ def test_a_part_of_another_thread_is_asked_through_an_adapter(counter: Seat) -> 
     assert "Use it only if" in page
     assert "The joint is made with TSK J-440 and leak-tested." in page
     assert "Asked with TSK J-440 as adapter." in page
+    assert "Adapter TSK J-440: Maximum pressure: 500 psi gauge" in page
+    assert "enclosure rating in dust" in page.lower()
     assert "Adapter TSK J-441: Maximum pressure" in counter.ask("TSK L-616", "Truck 7", adapter="J-441")
     open_ = counter.ask("TSK L-616", "Truck 7", adapter="J-443")
     assert "What is the connection at each end of TSK J-443?" in open_
