@@ -167,12 +167,12 @@ def test_asking_twice_gives_equal_answers() -> None:
     assert ask(RULES, SAME, position, says(OLD)) == ask(RULES, SAME, position, says(OLD))
 
 
-def test_a_margin_has_no_more_figures_than_it_needs() -> None:
+@pytest.mark.parametrize(("asks", "margin"), [("250", "+250 psi"), ("250.5", "+249.5 psi"), ("500", "0 psi")])
+def test_a_margin_has_no_more_figures_than_it_needs(asks: str, margin: str) -> None:
     """500 psi less 250 psi is 250 psi, though neither is a whole number of the steps that pressures are kept in."""
-    psi = {amount: Value(quantity(amount, "psi", "gauge")) for amount in ("500", "250", "250.5")}
-    more, less = (
-        ask(book(category(rule("strength", K.AT_LEAST))), (Item(part("1", {"strength": psi["500"]})),), place(asks))
-        for asks in ({"strength": psi["250"]}, {"strength": psi["250.5"]})
-    )
-    assert finding(more, "strength").margin == "+250 psi"
-    assert finding(less, "strength").margin == "+249.5 psi"
+    offered, asked_for = (Value(quantity(amount, "psi", "gauge")) for amount in ("500", asks))
+    decision = ask(
+        book(category(rule("strength", K.AT_LEAST))), (Item(part("1", {"strength": offered})),),
+        place({"strength": asked_for}),
+    )  # fmt: skip
+    assert finding(decision, "strength").margin == margin
