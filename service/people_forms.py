@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django import forms
 from django.contrib.auth.forms import PasswordChangeForm
 from django.core.validators import EmailValidator
 from rest_framework.exceptions import ValidationError
@@ -64,7 +65,7 @@ class NewPersonTyped(PersonTyped):
 
 
 class OwnPasswordForm(PasswordChangeForm):
-    """Django's, in the words of these pages."""
+    """Django's, in the words of these pages. The password chosen is known to nobody else, so it is not the present."""
 
     def __init__(self, *given: Any, **named: Any) -> None:
         super().__init__(*given, **named)
@@ -75,6 +76,17 @@ class OwnPasswordForm(PasswordChangeForm):
         }
         for field in self.fields.values():
             field.error_messages["required"] = NEEDED
+
+    def clean_new_password1(self) -> str:
+        chosen: str = self.cleaned_data["new_password1"]
+        if chosen == self.cleaned_data.get("old_password"):
+            raise forms.ValidationError("This is the present password; choose another.")
+        return chosen
+
+    def save(self, commit: bool = True) -> Person:  # noqa: FBT001, FBT002 - Django's own
+        self.user.password_given = False
+        person: Person = super().save(commit)
+        return person
 
 
 class PasswordTyped(StrictSerializer):

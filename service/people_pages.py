@@ -30,9 +30,10 @@ from service.pages import address_of, held_back
 P = ParamSpec("P")
 Body = Mapping[str, Any]
 DONE = {
-    "added": "{name} is on file, and signs in as {username} with the password that you gave. It is not shown again.",
+    "added": "{name} is on file, and signs in as {username} with the password that you gave, to choose another first. "
+    "It is not shown again.",
     "changed": "What you changed of {name} is on file.",
-    "password": "{name} signs in with the new password from now on. It is not shown again.",
+    "password": "{name} signs in with the new password from now on, to choose another first. It is not shown again.",
     "withdrawn": "{name} is withdrawn, and signed out wherever they were signed in.",
     "back": "{name} is back, with the roles from before and the password that you gave. It is not shown again.",
 }

@@ -10,7 +10,7 @@ from typing import Concatenate, ParamSpec, cast
 
 from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse, HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils.crypto import salted_hmac
 from django.views.decorators.cache import never_cache
 
@@ -51,6 +51,8 @@ def for_dealers(
     @wraps(view)
     @login_required
     def shown(request: HttpRequest, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
+        if person_at(request).password_given:
+            return redirect("own-password")
         if person_at(request).dealer is None:
             return refused(request, 403, "No dealership", NO_DEALER)
         try:

@@ -24,6 +24,10 @@ class MissingRole(Forbidden):
     code = "missing_role"
 
 
+class PasswordGiven(Forbidden):
+    code = "password_given"
+
+
 class TestKeyRefused(Forbidden):
     code = "test_key_refused"
 
@@ -43,6 +47,8 @@ class KeyOrPerson(BasePermission):
             return False
         if key is not None:
             _check_mode(key, view, request.method or "GET")
+        if key is None and person is not None and person.password_given:
+            raise PasswordGiven("Somebody else chose your password and knows it; choose one of your own first.")
         if scope is None:
             return True
         if key is None and person is not None:

@@ -117,12 +117,15 @@ def licence_of(person: Person) -> Role | None:
 
 
 def add_person(by: Person, told: Particulars, *, username: str, password: str) -> Person:
-    """A person of the owner's dealer who signs in by this password. Raises NotAnOwner, and Problems."""
+    """A person of the owner's dealer who signs in by this password first. Raises NotAnOwner, and Problems."""
     with _turn_of(by) as dealer:
-        return create_person(
+        person = create_person(
             username=username, name=told.name, roles=told.roles, dealer=dealer, email=told.email, password=password,
             licence=told.licence,
         )  # fmt: skip
+        person.password_given = True
+        person.save(update_fields=["password_given"])
+    return person
 
 
 def change_person(by: Person, number: int, told: Particulars) -> Person:
@@ -206,7 +209,8 @@ def _set_password(person: Person, password: str) -> None:
     if problems:
         raise Problems(problems)
     person.set_password(password)
-    person.save(update_fields=["is_active", "password"])
+    person.password_given = True
+    person.save(update_fields=["is_active", "password", "password_given"])
 
 
 def _weaknesses(password: str, person: Person) -> list[FieldProblem]:

@@ -130,7 +130,7 @@ class Desk:
         tools.detach()
 
     def sign_in(self, name: str, password: str = "") -> None:
-        """As one of the demo's people, or by a password of somebody's own.
+        """As one of the demo's people, or by a password that the owner gave, which another is to be chosen for.
 
         Nothing is typed before the page has put the focus where it belongs, which may be after it is loaded.
         """
@@ -140,7 +140,7 @@ class Desk:
         self.press("Tab")
         self.type(password or self.served.password)
         self.send()
-        self.page.locator("#number:focus").wait_for()
+        self.page.locator("#id_old_password:focus" if password else "#number:focus").wait_for()
 
     @property
     def verdict(self) -> str:

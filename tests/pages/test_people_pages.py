@@ -37,7 +37,7 @@ def signed_in(username: str, password: str = FIRST) -> Client:
 
 
 def is_in(client: Client) -> bool:
-    return client.get("/counter/").status_code == 200
+    return client.get("/password/").status_code == 200  # which those see too who have to change a given one first
 
 
 @pytest.fixture
@@ -241,6 +241,26 @@ def test_everybody_changes_the_own_password_and_only_this_session_goes_on(kim: P
     assert (is_in(signed_in("kim")), is_in(signed_in("kim", OTHER))) == (False, True)
 
 
+@pytest.mark.parametrize("given", ["password", "bring-back"])
+def test_nothing_is_done_by_a_password_that_somebody_else_chose(owner: Browser, kim: Person, given: str) -> None:
+    """What is approved in a name is to be that person's; common practice, no source."""
+    if given == "bring-back":
+        owner.send(f"{at(kim)}withdraw/", {})
+    owner.send(f"{at(kim)}{given}/", {"password": OTHER})
+    here = signed_in("kim", OTHER)
+    for address in ("/counter/", "/machines/", "/approvals/"):
+        assert here.get(address).headers["Location"] == "/password/"
+    assert here.post("/counter/", {"number": "2051"}).headers["Location"] == "/password/"
+    refused = here.get("/api/v1/parts/")
+    assert (refused.status_code, refused.json()["code"]) == (403, "password_given")
+    assert "Choose one of your own first" in here.get("/password/").content.decode()
+
+    assert "Your password is changed." in change_own(here, OTHER, FIRST).content.decode()
+    assert here.get("/counter/").status_code == 200
+    assert here.get("/api/v1/parts/").status_code == 200
+    assert "Choose one of your own first" not in here.get("/password/").content.decode()
+
+
 def test_an_editor_of_no_dealership_has_the_page_too(tallis_bridge: Dealer) -> None:
     person_at(None, "edda", "catalogue_editor")
     assert "Your password is changed." in change_own(signed_in("edda"), FIRST, OTHER).content.decode()
@@ -253,6 +273,7 @@ def test_an_editor_of_no_dealership_has_the_page_too(tallis_bridge: Dealer) -> N
         (FIRST, "12345", "12345", "too short"),
         (FIRST, OTHER, FIRST, "This is not the same as above."),
         ("", OTHER, OTHER, "Fill this in."),
+        (FIRST, FIRST, FIRST, "This is the present password; choose another."),
     ],
 )
 def test_a_password_that_cannot_be_changed_is_told_beside_its_field(

@@ -42,7 +42,11 @@ class PersonManager(BaseUserManager["Person"].from_queryset(PersonQuerySet)):  #
 
 
 class Person(AbstractBaseUser, PermissionsMixin):
-    """Somebody with a name. Without a dealer: somebody who works on the shared catalogue."""
+    """Somebody with a name. Without a dealer: somebody who works on the shared catalogue.
+
+    `password_given` is that somebody else chose the password and knows it, so that nothing is done in this name before
+    its owner has chosen another.
+    """
 
     username = models.CharField(max_length=60, unique=True)
     email = models.EmailField(unique=True, null=True, blank=True)
@@ -50,6 +54,7 @@ class Person(AbstractBaseUser, PermissionsMixin):
     dealer = models.ForeignKey(Dealer, on_delete=models.PROTECT, null=True, blank=True, related_name="people")
     is_active = models.BooleanField(default=True)
     is_staff = models.BooleanField(default=False)
+    password_given = models.BooleanField(default=False)
 
     objects = PersonManager()
 
