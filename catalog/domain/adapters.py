@@ -29,6 +29,8 @@ from catalog.domain.weighing_rules import weigh_rules
 _OF_FLUIDS = (Aspect.PRESSURE, Aspect.MATERIAL)
 _WETTED = frozenset({FuelRole.METERING, FuelRole.WETTED})
 _ENDS = 2
+# Facts are told of the part and of its place; what an adapter is stands in the catalogue.
+_ON_ITS_RECORD = "Measure it or read the label, and have it put on the record of the part."
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +192,7 @@ def _odd_ends(adapter: Part, rule: Rule) -> _Way | None:
     if len(ends) > _ENDS:
         reason = f"it has {len(ends)} ends, and two of them would be joined"
         return _Way(Weighed(Answer.NOT_MET, reason))
-    question = f"What is the {rule.name} at each end of {shown}? Measure both or read the label."
+    question = f"What is the {rule.name} at each end of {shown}? {_ON_ITS_RECORD}"
     fact = Fact(f"adapter {shown}: {rule.name} at each end", question)
     return _Way(Weighed(Answer.UNKNOWN, "not both of its ends are recorded"), (fact,))
 
@@ -233,7 +235,7 @@ def _lacks(case: Case, half: _Half, member: str) -> Fact:
     if half.part is case.candidate:
         return lacking_of_candidate(case, member, half.slot)
     name, shown = in_slot(case.rulebook.attribute_name(member), half.slot), half.part.shown
-    return Fact(f"adapter {shown}: {name}", f"What is the {name} of {shown}? Measure it or read the label.")
+    return Fact(f"adapter {shown}: {name}", f"What is the {name} of {shown}? {_ON_ITS_RECORD}")
 
 
 def _own_findings(case: Case, adapter: Part, joints: Sequence[_Joint]) -> tuple[Finding, ...]:
@@ -284,13 +286,15 @@ def _rules_of(case: Case, aspect: Aspect) -> list[Finding]:
 def _of_adapter(adapter: Part, finding: Finding) -> Finding:
     """The finding and its facts under the adapter's name, so that neither is taken for one about the part."""
     name = f"adapter {adapter.shown}: "
-    facts = tuple(
-        replace(fact, name=f"{name}{fact.name.removeprefix(CANDIDATE)}") if fact.name.startswith(CANDIDATE) else fact
-        for fact in finding.missing
-    )
+    facts = tuple(_named_after(name, fact) if fact.name.startswith(CANDIDATE) else fact for fact in finding.missing)
     return finding._replace(
         text=f"Adapter {adapter.shown}: {finding.text}", critical=False, counted=False, missing=facts
     )
+
+
+def _named_after(name: str, fact: Fact) -> Fact:
+    question = fact.question.replace("Measure it or read the label.", _ON_ITS_RECORD)
+    return Fact(f"{name}{fact.name.removeprefix(CANDIDATE)}", question)
 
 
 def _all(parts: Iterable[Part]) -> str:
