@@ -17,6 +17,7 @@ from catalog.domain.folding import Folded, fold
 from catalog.domain.given_along import adapters_unheard, told_of_elsewhere, with_adapters_placed
 from catalog.domain.kept_findings import for_a_technician, side_of, weighed
 from catalog.domain.kit_candidates import judge_contents
+from catalog.domain.no_position import made_for_other_fuels
 from catalog.domain.part_against_part import set_beside
 from catalog.domain.parts import SPECIFIES, MatchedSet, Part, PartKey, Position
 from catalog.domain.questions import Decision, Engine, Item, Question, Use
@@ -59,6 +60,10 @@ def _naming(engine: Engine, keys: AbstractSet[PartKey]) -> tuple[Position, ...]:
 
 
 def _which_position(question: Question, engine: Engine, found: tuple[Position, ...]) -> Decision:
+    refused = () if found or question.position is not None else made_for_other_fuels(question, engine)
+    if refused:
+        text = " ".join(finding.text for finding in refused)
+        return Decision(Verdict.REJECTED, text, findings=refused, conflicts=with_the_plate(question.where))
     choices = found or engine.positions
     listed_codes = ", ".join(position.code for position in choices) or "none is recorded"
     fact = Fact("position", f"Which position of {engine.name} is meant: {listed_codes}?")

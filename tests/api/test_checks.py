@@ -10,6 +10,7 @@ from django.utils import timezone
 from catalog.models import Check
 from service.operations.keys import issue_key, revoke
 from service.operations.models import Dealer, Scope
+from tests.api.approving import machine_named
 from tests.api.world import Desk, demo_question, read
 
 pytestmark = pytest.mark.db
@@ -188,3 +189,14 @@ def test_a_serial_in_no_block_is_an_answer_and_no_problem(desk: Desk) -> None:
     body = demo_question("accepted")
     body["application"]["serial"] = "K131077"
     assert desk.check(body).status_code == 201
+
+
+def test_a_spark_plug_for_a_diesel_is_refused_though_no_position_takes_one(desk: Desk) -> None:
+    """It is made for fuels that the engine does not burn; common practice, no source."""
+    pump = machine_named(desk, "Pump 3")
+    answer = desk.answer({"candidate": {"maker": "VRD", "number": "4410-12"}, "machine": pump})
+    assert (answer["verdict"], answer["position"], answer["missing"]) == ("rejected", None, [])
+    assert "this engine burns diesel (found 2026-01-12)" in answer["headline"]
+    assert [(found["attribute"], found["effect"]) for found in answer["findings"]] == [("fuels", "reject")]
+    named = desk.check({"candidate": {"maker": "VRD", "number": "4410-12"}, "machine": pump, "position": "spark_plug"})
+    assert named.status_code == 404, "a position that the engine has not is a mistake in the question"

@@ -6,11 +6,14 @@ Rules 4 and 5 and the contract's word on a question without a position. Common p
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
 from catalog.domain.answers import Answer, TakenOver, Verdict
+from catalog.domain.applicability import Application
 from catalog.domain.checking import decide
+from catalog.domain.fuels import Fuel, FuelRecord, RecordMode
 from catalog.domain.parts import Part, Position, Statement, StatementKind
 from catalog.domain.questions import Decision, Engine, Item, Question
 from tests.domain.cast import (
@@ -70,6 +73,40 @@ def test_several_positions_or_none_are_undetermined_and_ask_which(positions: tup
     assert decision.headline == f"Cannot tell which position of E is meant: {words}."
     assert [fact.name for fact in decision.missing] == ["position"]
     assert decision.conflicts
+
+
+def nowhere(candidate: Part, *fuels: str, mode: RecordMode = RecordMode.ONLY_FUEL) -> Decision:
+    """On an engine that was found burning these fuels and has no position for such a part."""
+    record = FuelRecord(tuple(Fuel.parse(fuel) for fuel in fuels), mode, date(2026, 1, 12))
+    engine = Engine("E", (), (replace(PLUG_WELL, code="oil", category="oil"),), ())
+    return decide(
+        Question(RULEBOOK, (Item(candidate),), Application(specification="E", fuel_records=(record,)), engine)
+    )
+
+
+@pytest.mark.parametrize(
+    ("candidate", "words"),
+    [(GAS_PLUG, "is a plug for natural gas"), (VAPOUR_INJECTOR, "is an injector for LP-gas")],
+)
+def test_a_part_for_fuels_that_the_engine_does_not_burn_is_refused_wherever_it_was_meant(
+    candidate: Part, words: str
+) -> None:
+    """The gate comes before anything else; common practice, no source."""
+    decision = nowhere(candidate, "diesel")
+    assert decision.verdict is Verdict.REJECTED
+    assert f"{candidate.shown} {words}; this engine burns diesel (found 2026-01-12)." in decision.headline
+    assert "No position of E takes such a part." in decision.headline
+
+
+@pytest.mark.parametrize("fuels", [("natural_gas",), ("diesel", "natural_gas")])
+def test_a_part_for_a_fuel_that_is_burned_is_not_refused_before_its_place_is_known(fuels: tuple[str, ...]) -> None:
+    assert nowhere(GAS_PLUG, *fuels).verdict is Verdict.UNDETERMINED
+
+
+def test_a_part_is_not_refused_while_the_engine_may_burn_another_fuel() -> None:
+    """Missing is unknown: somebody saw it burning diesel, and it may burn natural gas too."""
+    assert nowhere(GAS_PLUG, "diesel", mode=RecordMode.BURNS_TODAY).verdict is Verdict.UNDETERMINED
+    assert nowhere(without(GAS_PLUG, "fuels"), "diesel").verdict is Verdict.UNDETERMINED
 
 
 def rail(**needs: str) -> Position:

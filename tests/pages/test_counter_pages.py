@@ -146,6 +146,13 @@ def test_a_position_that_the_engine_has_not_is_told_beside_its_field(counter: Se
     assert 'value="left ear"' in page.content.decode()
 
 
+def test_a_spark_plug_for_a_diesel_is_refused_on_page_and_slip(counter: Seat) -> None:
+    page = counter.ask("VRD 4410-12", "Pump 3")
+    assert "Do not use" in page
+    assert "this engine burns diesel (found 2026-01-12). No position of OLM-K55 D-30A takes such a part." in page
+    assert counter.client.get(f"/api/v1/checks/{newest().pk}/slip.pdf").status_code == 200
+
+
 def test_a_part_of_another_thread_is_asked_through_an_adapter(counter: Seat) -> None:
     alone = counter.ask("TSK L-616", "Truck 7")
     assert "Do not use" in alone
