@@ -144,3 +144,10 @@ def test_free_is_never_more_than_what_lies_there_less_what_is_promised(
     free = item.free(DAY)
     assert 0 <= free <= max(0, sum(there for there, *_ in rows) - sum(promised for _, promised, _ in rows))
     assert item.on_hand == sum(there for there, *_ in rows)
+
+
+def test_a_file_without_a_row_says_nothing_and_is_read() -> None:
+    """Half-written or empty: a header alone, or rows none of which can be read (common practice, no source)."""
+    header = ("supplier", "maker", "number", "price", "price_for", "pack", "minimum", "content")
+    found = read_rows(PRICES, header, (), ".")
+    assert (found.stated, found.problems, found.nameless, found.leading_zeros) == ([], [], 0, 0)

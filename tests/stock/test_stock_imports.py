@@ -129,6 +129,17 @@ def test_a_workbook_whose_numbers_are_numbers_is_rejected_row_by_row(desk: Desk,
     assert on_hand("77-000") == 4
 
 
+def test_a_file_of_which_no_row_can_be_read_ends_with_each_named_and_the_next_one_is_loaded(
+    desk: Desk, shop: Dealer
+) -> None:
+    """A column too many or too few in every row: what is in force stays (common practice, no source)."""
+    loaded(desk, stock_file({"77-000": 5, "77-001": 5}), table="stock")
+    done = loaded(desk, "branch,maker,number,on_hand\nmain,VRD,77-000,7,A\nmain,VRD,77-001\n", table="stock")
+    assert (done.problems, done.counts) == (((2, "", "too_many_cells"), (3, "", "too_few_cells")), (0, 0, 0))
+    assert on_hand("77-000") == 5
+    assert loaded(desk, stock_file({"77-000": 7, "77-001": 5}), table="stock").counts == (0, 1, 1)
+
+
 def test_an_older_file_is_refused_and_one_of_the_same_day_is_not(desk: Desk, shop: Dealer) -> None:
     loaded(desk, stock_file({"77-000": 5}), table="stock", supplied_on="2026-03-09")
     older = loaded(desk, stock_file({"77-000": 7}), table="stock", supplied_on="2026-03-08")

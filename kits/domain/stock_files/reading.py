@@ -114,8 +114,11 @@ class _Reader:
         for column in present:
             self.said[column.name] = self._column(column)
         nothing = {column.name: repeat(column.empty, len(rows)) for column in table.columns if column not in present}
-        self.values = zip(*[self.said.get(one.name) or nothing[one.name] for one in table.values], strict=True)
-        self.contents: Sequence[Any] = self.said.get("content") or [None] * len(rows)
+        said = self.said  # of a file without rows every column says nothing, and is there all the same
+        self.values = zip(
+            *[said[one.name] if one.name in said else nothing[one.name] for one in table.values], strict=True
+        )
+        self.contents: Sequence[Any] = said["content"] if "content" in said else [None] * len(rows)
 
     def _column(self, column: FileColumn) -> list[Any]:
         name = column.name
