@@ -19,6 +19,11 @@ _NUMBER_WITH = r"(?<![\w,])(?<!\d\.)[+-]?\d+%s(?![\w,]|\.\d)"
 _MARKED = re.compile(_NUMBER_WITH % r"[.,]\d+")
 # Exactly three digits behind the mark may be thousands, and tell nothing.
 _TELLING = {mark: re.compile(_NUMBER_WITH % rf"[{mark}](?:\d\d?|\d{{4,}})") for mark in (".", ",")}
+# With both marks the first one groups thousands, and the last one is the decimal mark.
+_GROUPED = {
+    mark: re.compile(rf"(?<![\w.,])[+-]?\d{{1,3}}(?:[{group}]\d{{3}})+[{mark}]\d+(?![\w.,])")
+    for mark, group in ((".", ","), (",", "."))
+}
 _NUMBER = re.compile(r"[+-]?[\d.,]*\d[\d.,]*")
 
 
@@ -104,7 +109,11 @@ def _decimal(sheet: Sheet, measures: Measures) -> str:
 def _told(cells: Iterable[str]) -> tuple[bool | None, bool | None]:
     """Whether some number can only be read with a point, and with a comma; None, None where no number has a mark."""
     text = "\n".join(cells)  # no number goes on behind the end of a line
-    if not _MARKED.search(text):
+    grouped = "." in text and "," in text and any(one.search(text) for one in _GROUPED.values())
+    if not grouped and not _MARKED.search(text):
         return None, None
-    point, comma = (mark in text and bool(telling.search(text)) for mark, telling in _TELLING.items())
+    point, comma = (
+        mark in text and bool(telling.search(text) or (grouped and _GROUPED[mark].search(text)))
+        for mark, telling in _TELLING.items()
+    )
     return point, comma

@@ -72,13 +72,16 @@ def test_a_separator_inside_quotes_tells_nothing() -> None:
         ("1.2345", "point"),
         ("-30..110,5", "comma"),
         ("..7.5", "point"),
+        ("1.234,50", "comma"),
+        ("1,234.50", "point"),
+        ("1,234.5\n2;1,234", "point"),
     ],
 )
 def test_the_decimal_mark_is_told_by_the_measures(cells: str, mark: str) -> None:
     assert read(f"number;gap mm\n1,5;{cells}\n").dialect.decimal == mark
 
 
-@pytest.mark.parametrize("cells", ["1,234", "1.234", "0,65\n2;0.65"])
+@pytest.mark.parametrize("cells", ["1,234", "1.234", "0,65\n2;0.65", "12,50\n2;1,234.50"])
 def test_a_decimal_mark_that_can_be_read_two_ways_is_refused_until_it_is_declared(cells: str) -> None:
     text = f"number;gap mm\n1;{cells}\n"
     assert refusal(text).code == "undecidable_decimal"
