@@ -91,7 +91,8 @@ def due_list(asked: Asked, statistics: Statistics, pace: Pace | None = None) -> 
 
     `pace` is that of the asked readings and profile, where it is worked out already.
     """
-    records = Records(asked.plan, asked.history, times_done(asked.plan, asked.history, asked.as_of), asked.profile)
+    times = times_done(asked.plan, asked.history, asked.as_of, asked.life.readings)
+    records = Records(asked.plan, asked.history, times, asked.profile)
     ahead = Ahead(pace or pace_of(asked.life.readings, asked.profile, statistics), statistics)
     found = (due_of(task, asked, records, ahead) for task in asked.plan.tasks)
     return tuple(sorted((due for due in found if due is not None), key=_pressing))

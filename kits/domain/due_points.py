@@ -164,6 +164,7 @@ def last_done_fact(task: Task) -> Fact:
 
 def hours_done_fact(task: Task, last: TimeDone) -> Fact:
     words = f"At how many hours was this done on {last.on.isoformat()}: {task.name}?"
+    words += f" {last.doubt}" if last.doubt else ""
     return Fact(f"hours at last {task.name}", words)
 
 

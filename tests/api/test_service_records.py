@@ -84,6 +84,21 @@ def test_a_mistaken_service_is_withdrawn_once_and_counts_for_nothing(desk: Desk,
     assert kept["id"] in {row["id"] for row in desk.get(address).json()["results"]}
 
 
+def test_a_service_written_down_with_a_digit_too_many_does_not_put_the_next_one_off(desk: Desk, truck: str) -> None:
+    """Truck 7's meter showed 4,529 h on 9 March; 45,290 h on the 2nd would have it serviced years from now."""
+    address = f"/machines/{truck}/services-done/"
+    kept = desk.made(address, {"on": "2026-03-02", "hours": "45290", "levels": ["250"]})
+    oil = task(due_on(desk, truck, "2026-03-09"), "engine_oil")
+    assert (oil["state"], oil["open"], oil["due_on"]) == ("unknown", ["hours"], "2026-09-02")
+    assert oil["missing"][0]["question"] == (
+        "At how many hours was this done on 2026-03-02: Engine oil? 45290 h is on record, more than the 4529 h that "
+        "were read on 2026-03-09."
+    )
+    desk.post(f"{address}{kept['id']}/withdraw/", {"reason": "a digit too many"})
+    desk.made(address, {"on": "2026-03-02", "hours": "4500", "levels": ["250"]})
+    assert task(due_on(desk, truck, "2026-03-09"), "engine_oil")["due_at_hours"] == "4750"
+
+
 def test_severe_duty_that_nobody_has_told_of_is_reckoned_both_ways(desk: Desk) -> None:
     pump = machine_named(desk, "Pump 3")
     desk.made(f"/machines/{pump}/use-profiles/", {"periods": []})

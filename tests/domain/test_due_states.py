@@ -210,3 +210,38 @@ def test_hours_that_a_held_reading_contradicts_are_due_with_the_question_which_i
     due = the_due(asked(OIL, life, MAR, done(JAN, 500, "oil")), "oil")
     assert (due.state, [fact.name for fact in due.missing]) == (DueState.OVERDUE, ["held reading"])
     assert "620 h is lower than 760 h on 2026-02-05" in due.missing[0].question
+
+
+@pytest.mark.parametrize(
+    ("at", "said"),
+    [
+        (7600, "more than the 760 h that were read on 2026-03-05"),  # a digit too many: due at 7850, and never again
+        (761, "more than the 760 h that were read on 2026-03-05"),
+        (500 + 24 * 31 + 1, "more than 24 h a day since the 500 h that were read on 2026-01-05"),
+    ],
+)
+def test_hours_of_a_service_that_the_readings_contradict_are_asked_for_and_not_reckoned_with(
+    at: float, said: str
+) -> None:
+    """A reading that cannot be believed moves nothing, and no more does a service's (common practice, no source)."""
+    readings = [read(JAN, 500)] if "a day" in said else [read(JAN, 500), read(MAR, 760)]
+    life = metered(*readings, as_of=MAR)
+    due = the_due(asked(OIL, life, MAR, done(FEB, at, "oil")), "oil")
+    assert (due.state, [fact.name for fact in due.missing]) == (DueState.UNKNOWN, ["hours at last oil"])
+    assert said in due.missing[0].question
+    both = plan_of(task("oil", every(250, months=1)))
+    assert the_due(asked(both, life, MAR, done(FEB, at, "oil")), "oil").state is DueState.DUE  # the calendar holds
+
+
+@pytest.mark.parametrize(
+    ("on", "at"),
+    [
+        (FEB, 500), (FEB, 760.9),  # written down in whole hours
+        (MAR, 784),  # later on the day of the reading
+        (FEB, 400),  # too few, which brings the work forward for all to see
+    ],
+)  # fmt: skip
+def test_hours_of_a_service_that_put_nothing_off_are_reckoned_with(on: date, at: float) -> None:
+    life = metered(read(JAN, 500), read(MAR, 760), as_of=MAR)
+    due = the_due(asked(OIL, life, MAR, done(on, at, "oil")), "oil")
+    assert due.point.hours == hours(at + 250)

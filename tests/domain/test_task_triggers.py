@@ -163,7 +163,7 @@ def test_out_of_season_the_meter_stands_and_the_forecast_waits() -> None:
     seen = (read(date(2025, 9, 1), 1000), read(date(2025, 9, 8), 1119), read(date(2025, 9, 15), 1238))
     autumn = date(2025, 10, 1)
     life = metered(*seen, as_of=autumn)
-    due = the_due(asked(plan, life, autumn, done(date(2025, 9, 1), 1100, "oil"), profile=IRRIGATION), "oil")
+    due = the_due(asked(plan, life, autumn, done(date(2025, 9, 7), 1100, "oil"), profile=IRRIGATION), "oil")
     assert due.window is not None
     # 17 h a day; 102 h until the season closes leave ten, run on the first day of the next one.
     assert due.window.likely == date(2026, 4, 20)
