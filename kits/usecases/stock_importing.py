@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import ExitStack, contextmanager
 from dataclasses import asdict, dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from django.db import connection, transaction
@@ -24,7 +24,7 @@ from kits.models import ImportMode, ImportState, StockBatch, StockImport
 from kits.usecases.stock_import_files import ReadStockFile, read_stock_file, refuse_columns, refuse_out_of_order
 from kits.usecases.stock_staging import Staged, compared, staged
 from kits.usecases.stock_writing import Applied, Writing
-from service.errors import DomainError
+from service.errors import DomainError, Invalid
 from service.operations import changes, files, jobs
 from service.operations.idempotency import Claim
 from service.operations.models import Dealer, Job
@@ -53,11 +53,22 @@ class SentStockFile:
 def accept_stock_file(
     sent: SentStockFile, *, dealer: Dealer, by: str, now: datetime, idempotency: Claim, tell: Callable[[Job], Any]
 ) -> None:
-    """Keep the file and queue its import, which has the id of its first job; the claim is completed as 202."""
+    """Keep the file and queue its import, which has the id of its first job; the claim is completed as 202.
+
+    Raises Invalid for a file of a day to come: no other of its feed would be loaded until then.
+    """
+    _refuse_future(sent.supplied_on, dealer.today(now))
     with transaction.atomic():
         job = open_import(sent, dealer=dealer, by=by, now=now)
         headers = {"Location": f"/api/v1/jobs/{job.pk}/", "Retry-After": "1"}
         idempotency.complete(202, tell(job), headers)
+
+
+def _refuse_future(supplied_on: date | None, today: date) -> None:
+    # Tomorrow has begun where some suppliers are.
+    if supplied_on is not None and supplied_on > today + timedelta(days=1):
+        words = f"{supplied_on} is after today, {today}; give the day that the file is of, or leave it out."
+        raise Invalid(words, pointer="/supplied_on", code="in_the_future")
 
 
 def open_import(sent: SentStockFile, *, dealer: Dealer, by: str, now: datetime) -> Job:

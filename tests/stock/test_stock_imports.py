@@ -15,6 +15,7 @@ from kits.models import ImportState, StockBatch, StockItem, SupplierPrice
 from service.operations import jobs
 from service.operations.models import Change, Dealer, Person
 from tests.api.world import Desk
+from tests.desks import Clock
 from tests.stock.rows import fenmoor, item, main_branch, other_branch, part, priced
 from tests.stock.sending import loaded, on_hand, outcome, price, send, stock_file
 
@@ -149,6 +150,19 @@ def test_an_older_file_is_refused_and_one_of_the_same_day_is_not(desk: Desk, sho
     assert loaded(desk, stock_file({"77-000": 7}), table="stock", supplied_on="2026-03-09").counts == (0, 1, 0)
     other = loaded(desk, stock_file({"77-001": 7}), table="stock", supplied_on="2026-03-08", feed="corrections")
     assert other.row.state == ImportState.APPLIED
+
+
+def test_a_file_of_a_day_to_come_is_refused_before_it_shuts_out_those_until_then(
+    desk: Desk, shop: Dealer, clock: Clock
+) -> None:
+    """A year mistyped would have each nightly file refused as older; tomorrow begins elsewhere already."""
+    clock.at("2026-03-09T22:00:00+01:00")
+    answer = send(desk, stock_file({"77-000": 5}), table="stock", supplied_on="2027-03-09")
+    told = answer.json()
+    assert (answer.status_code, told["errors"][0]["pointer"], told["errors"][0]["code"]) == (
+        400, "#/supplied_on", "in_the_future",
+    )  # fmt: skip
+    assert loaded(desk, stock_file({"77-000": 5}), table="stock", supplied_on="2026-03-10").counts == (1, 0, 0)
 
 
 def test_other_rows_than_declared_are_refused(desk: Desk, shop: Dealer) -> None:
