@@ -131,6 +131,15 @@ def test_what_was_promised_for_a_day_that_is_past_is_in_time_for_nothing(shop: S
     assert [one["source"] for one in shop.plan(truck)["servings"]] == ["incoming"]
 
 
+def test_a_lead_time_that_cannot_be_reckoned_with_is_not_called_unrecorded(shop: Shop, truck: Kit) -> None:
+    """Four working days, but nobody has told which days Fenmoor works."""
+    Supplier.objects.update(calendar=None)
+    plan = shop.plan(truck)
+    assert plan["missing"] == ["On which days does Fenmoor Engine & Pump work? Record its calendar."]
+    asked = {way["words"] for one in plan["late"] for way in one["ways"] if way["way"] == "ask_supplier"}
+    assert "Ask fenmoor when VRD 4410-12 comes; it has no promise that holds and no lead time to reckon with." in asked
+
+
 def two_of_one_fluid(shop: Shop, name: str, serial: str) -> Kit:
     """4.3 L and 3 L of one oil: the containers for both stand on the first line, as a kit is built."""
     kit = shop.kit(name, serial, OIL, replace(OIL, quantity=3_000_000))

@@ -112,7 +112,9 @@ def _unknown_days(need: Need, found: Situation) -> Iterable[MayBeDone]:
             yield MayBeDone(Way.OTHER_CURRENCY, _other_currency(offer, found.question.currency), offer.part)
         elif offer.arrives(found.question.placed) is None:
             part = " ".join(offer.part)
-            words = f"Ask {offer.supplier} when {part} comes; no lead time or promise that holds is recorded."
+            words = (
+                f"Ask {offer.supplier} when {part} comes; it has no promise that holds and no lead time to reckon with."
+            )
             yield MayBeDone(Way.ASK_SUPPLIER, words, offer.part)
 
 
