@@ -13,13 +13,17 @@ from kits.domain.meters import Counts, Held, HeldFor, LifetimeReading, Meter, Re
 
 @dataclass(frozen=True, slots=True)
 class Lifetime:
-    """`readings` in order of time, one a day at most; none where there is no meter of hours or a count is broken."""
+    """`readings` in order of time, one a day at most; none where there is no meter of hours or a count is broken.
+
+    `cautions` are of days without a meter, `twice` of days on which two of them ran.
+    """
 
     readings: tuple[LifetimeReading, ...] = ()
     held: tuple[Held, ...] = ()
     missing: tuple[Fact, ...] = ()
     metered: bool = False
     cautions: tuple[str, ...] = ()
+    twice: tuple[str, ...] = ()
 
     @property
     def last(self) -> LifetimeReading | None:
@@ -61,7 +65,7 @@ def lifetime(
         added.add(meter, tuple(reading for reading in readings if reading.meter == meter.code))
     return Lifetime(
         _one_a_day(added.found), (*strays, *added.held), distinct(added.missing), metered=True,
-        cautions=tuple(added.cautions),
+        cautions=tuple(added.cautions), twice=tuple(added.twice),
     )  # fmt: skip
 
 
@@ -98,6 +102,7 @@ class _Adding:
         self.held: list[Held] = []
         self.missing: list[Fact] = []
         self.cautions: list[str] = []
+        self.twice: list[str] = []
 
     def add(self, meter: Meter, readings: tuple[Reading, ...]) -> None:
         if meter.fitted_on is not None and meter.fitted_on > self.as_of:
@@ -124,9 +129,14 @@ class _Adding:
             self.break_off(removal_fact(before) if before.removed_at is None else None)
         elif self.base is not None:
             self.base += before.removed_at - before.start
-        gap = (meter.fitted_on, before.removed_on)
-        if gap[0] is not None and gap[1] is not None and gap[0] > gap[1] + timedelta(days=1):
-            self.cautions.append(f"No meter ran from {gap[1].isoformat()} to {gap[0].isoformat()}.")
+        fitted, removed = meter.fitted_on, before.removed_on
+        if fitted is None or removed is None:
+            return
+        if fitted > removed + timedelta(days=1):
+            self.cautions.append(f"No meter ran from {removed.isoformat()} to {fitted.isoformat()}.")
+        if fitted < removed:
+            words = f"both ran from {fitted.isoformat()} to {removed.isoformat()}; what they ran then counts twice."
+            self.twice.append(f"Meters {before.code} and {meter.code} {words}")
 
     def break_off(self, fact: Fact | None) -> None:
         # Hours from before the break would be shown beside hours that cannot be told: they say nothing of today.

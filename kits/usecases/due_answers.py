@@ -130,6 +130,7 @@ def _levels(found: MachineDue) -> list[str]:
 def _cautions(found: MachineDue) -> list[Document]:
     """What a reader should know before relying on the list."""
     said = [("meter_gap", text) for text in found.life.cautions]
+    said += [("meter_overlap", text) for text in found.life.twice]
     last, row = found.life.last, found.asked.row
     age = 0 if last is None else (found.as_of - last.on).days
     if age > OLD_AFTER:

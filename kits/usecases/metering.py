@@ -65,11 +65,16 @@ def _replaced(machine: Machine, meter: MachineMeter, row: Row, by: By) -> Machin
     if old.removed_on is not None:
         words = f"Meter {old.code} was taken off on {old.removed_on.isoformat()} already; leave replaces out."
         raise MeterRemoved(words, pointer="/replaces/meter")
-    removal = {"removed_on": row.get("removed_on") or meter.fitted_on, **row}
+    removal = {**row, "removed_on": row.get("removed_on") or meter.fitted_on}
     if removal["removed_on"] is None:
         words = "Give the day the old meter was taken off, or the day the new one was fitted."
         raise Invalid(words, pointer="/replaces/removed_on", code="required")
     _state(old, {name: removal[name] for name in REMOVAL if name in removal}, by, "/replaces")
+    fitted, removed = meter.fitted_on, removal["removed_on"]
+    if fitted is not None and removed > fitted:
+        words = f"{old.code} was taken off on {removed.isoformat()}, after the new one was fitted on "
+        words += f"{fitted.isoformat()}: both would count the days between. Which day is right?"
+        raise Invalid(words, pointer="/replaces/removed_on", code="order")
     return old
 
 

@@ -74,6 +74,20 @@ def test_what_a_meter_cannot_have_done_is_refused(
     assert desk.get(f"{metered}/meters/M1/").json()["removed_on"] is None
 
 
+def test_a_meter_is_off_by_the_day_on_which_the_one_in_its_place_is_fitted(desk: Desk, metered: str) -> None:
+    """Both would count the days between, and the engine would seem to have run more than it has."""
+    new = {**M1, "code": "M2", "fitted_on": "2026-02-03", "start": "0"}
+    late = {"meter": "M1", "removed_on": "2026-02-13", "removed_at": "1200"}
+    response = desk.post(f"{metered}/meters/", {**new, "replaces": late})
+    assert (response.status_code, errors(response)) == (400, {("#/replaces/removed_on", "order")})
+    desk.made(f"{metered}/meters/", {**new, "replaces": {**late, "removed_on": "2026-02-02"}})
+    desk.changed(f"{metered}/meters/M1/", {"removed_on": "2026-02-13"})
+    cautions = due_on(desk, metered.split("/")[2], "2026-03-09")["cautions"]
+    assert [caution["text"] for caution in cautions if caution["code"] == "meter_overlap"] == [
+        "Meters M1 and M2 both ran from 2026-02-03 to 2026-02-13; what they ran then counts twice."
+    ]
+
+
 def test_a_meter_that_is_off_is_not_replaced_again_and_keeps_its_unit(desk: Desk, metered: str) -> None:
     read(desk, metered, "10", "2026-01-05")
     assert refused(desk.patch(f"{metered}/meters/M1/", {"unit": "tenths"}, If_Match="*")) == (409, "meter_in_use")

@@ -10,7 +10,7 @@ import pytest
 from kits.domain.engine_hours import HoursUnreadable, MeterUnit, hours_words, tenths_read
 from kits.domain.lifetimes import lifetime
 from kits.domain.meters import Counts, HeldFor, InstantAmbiguous, Meter, Reading, Review
-from tests.domain.service_cast import hours, metered, read
+from tests.domain.service_cast import hours, metered, read, sure
 
 pytestmark = pytest.mark.domain
 TODAY = date(2026, 3, 31)
@@ -129,3 +129,16 @@ def test_readings_of_one_day_are_in_the_order_of_their_instants_or_else_of_what_
     evening = Reading("M1", JAN, hours(500), at=datetime(2026, 1, 10, 18, tzinfo=UTC))
     assert [held.reason for held in metered(morning, evening, as_of=TODAY).held] == [HeldFor.ROLLBACK]
     assert not metered(read(JAN, 505), evening, as_of=TODAY).held
+
+
+def test_days_on_which_two_meters_count_the_same_hours_are_told() -> None:
+    """One taken off after the next was fitted: what both ran stands twice in the sum (common practice, no source)."""
+    meters = (
+        Meter("M1", start=0, removed_on=date(2026, 2, 10), removed_at=hours(1200)),
+        Meter("M2", fitted_on=date(2026, 2, 1), start=0),
+    )
+    life = lifetime(meters, (read(date(2026, 3, 1), 50, "M2"),), as_of=date(2026, 3, 1))
+    assert sure(life.last).hours == hours(1250)
+    assert life.twice == ("Meters M1 and M2 both ran from 2026-02-01 to 2026-02-10; what they ran then counts twice.",)
+    on_one_day = (replace(meters[0], removed_on=date(2026, 2, 1)), meters[1])
+    assert lifetime(on_one_day, (), as_of=date(2026, 3, 1)).twice == ()
