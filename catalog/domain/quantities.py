@@ -94,6 +94,7 @@ UNITS: Mapping[str, UnitDefinition] = {
         _unit("mL", "volume", Fraction(1, 1_000_000)),
         _unit("L", "volume", Fraction(1, 1000)),
         _unit("gal_us", "volume", Fraction("0.0254") ** 3 * 231),
+        _unit("qt_us", "volume", Fraction("0.0254") ** 3 * 231 / 4),
         _unit("gal_imp", "volume", "0.00454609"),
         _unit("g/min", "mass_flow", Fraction(1, 60_000)),
         _unit("g/s", "mass_flow", Fraction(1, 1000)),

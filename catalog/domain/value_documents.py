@@ -40,8 +40,8 @@ _QUANTITY_KEYS = ("value", "unit", "reference")
 _RANGE_KEYS = ("min", "max", "unit", "reference")
 _MOST_DECIMALS = 12  # what a number may be read with
 _SI_FOR = {
-    "psi": "kPa", "inH2O": "kPa", "degF": "degC", "in": "mm", "lb": "kg", "gal_us": "L", "gal_imp": "L", "lb/h": "kg/h",
-    "gpm_us": "L/min", "lbf.ft": "N.m",
+    "psi": "kPa", "inH2O": "kPa", "degF": "degC", "in": "mm", "lb": "kg", "gal_us": "L", "qt_us": "L", "gal_imp": "L",
+    "lb/h": "kg/h", "gpm_us": "L/min", "lbf.ft": "N.m",
 }  # fmt: skip
 _US_FOR = {
     "Pa": "inH2O", "mbar": "inH2O", "kPa": "psi", "bar": "psi", "MPa": "psi", "K": "degF", "degC": "degF",

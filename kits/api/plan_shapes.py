@@ -66,7 +66,9 @@ class TaskNeedShape(StrictSerializer):
         child=ChoiceShape(), min_length=1, max_length=MOST_CHOICES
     )
     quantity = Amount(required=False, allow_null=True)
-    unit = Text(required=False, max_length=UNIT_LENGTH, help_text="each, or a unit of volume: mL, L, gal_us, gal_imp.")
+    unit = Text(
+        required=False, max_length=UNIT_LENGTH, help_text="each, or a unit of volume: mL, L, qt_us, gal_us, gal_imp."
+    )
     per = Choice(choices=vocabulary.PER, required=False)
 
 

@@ -8,7 +8,7 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from catalog.models import Check, EngineSpecification, PartContent
-from kits.models import Kit, ServicePlan
+from kits.models import Kit, ServicePlan, Supplier
 from service.operations.models import Branch, Dealer, Scope
 from tests.api.approving import machine_named, refused
 from tests.api.kit_cast import LITRE, build, built, full_shelf, handle, key, line_at, part, price, shelve
@@ -70,6 +70,28 @@ def test_fluids_are_bought_in_the_cheapest_containers_or_asked_about(desk: Desk,
     oil = line_at(built(desk), "engine_oil")
     assert (oil["containers"], oil["left_over"]) == ([{"content": "5", "count": 1}], "0.7")
     assert oil["use"][0]["price"] == {"amount": "34.50", "currency": "USD"}
+
+
+def test_quarts_of_the_plan_and_litres_of_the_shop_are_one_volume(desk: Desk, tallis_bridge: Dealer) -> None:
+    """4.3 L are 4.54 US quarts: four are short and five are over (common practice, no source)."""
+    per_quart = desk.made(
+        "/service-plans/",
+        {"code": "quarts", "name": "Oil", "tasks": [{
+            "code": "oil", "name": "Oil", "kind": "replace", "trigger": {"kind": "every", "hours": "100"},
+            "parts": [{"position": "engine_oil", "choices": [{"part": "9105"}], "quantity": "5", "unit": "qt_us"}],
+        }]},
+    )  # fmt: skip
+    machine = machine_named(desk, "Resurfacer 1")
+    desk.changed(f"/machines/{machine}/service-file/", {"plan": per_quart["id"]})
+    price(tallis_bridge, "9105", "8.90", content=LITRE)
+    oil = line_at(built(desk, tasks=["oil"]), "engine_oil")
+    assert (oil["quantity"], oil["unit"], oil["containers"]) == ("4.731765", "litre", [{"content": "1", "count": 5}])
+    fenmoor = Supplier.objects.get(code="fenmoor")
+    body = {"supplier": fenmoor.code, "part": {"maker": "VRD", "number": "9105"}, "pack": 1, "minimum": 0,
+            "price": {"amount": "7.00", "currency": "USD"}, "content": {"value": "1", "unit": "qt_us"}}  # fmt: skip
+    desk.made("/supplier-prices/", body)
+    oil = line_at(built(desk, tasks=["oil"]), "engine_oil")
+    assert (oil["containers"], oil["left_over"]) == ([{"content": "0.946353", "count": 5}], "0")
 
 
 def test_totals_are_rounded_by_line_and_name_what_has_no_price(desk: Desk, tallis_bridge: Dealer) -> None:

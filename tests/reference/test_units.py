@@ -15,9 +15,10 @@ REGISTRY: Any = pint.UnitRegistry(non_int_type=Fraction)
 OUTSIDE = {
     "psi": ("psi", "pascal"), "inH2O": ("inch*kilogram/liter*standard_gravity", "pascal"), "bar": ("bar", "pascal"),
     "in": ("inch", "meter"), "lb": ("pound", "kilogram"), "gal_us": ("gallon", "meter**3"),
-    "gal_imp": ("imperial_gallon", "meter**3"), "lb/h": ("pound/hour", "kilogram/second"),
-    "gpm_us": ("gallon/minute", "meter**3/second"), "lbf.ft": ("force_pound*foot", "newton*meter"),
-    "degF": ("delta_degF", "kelvin"), "Ah": ("ampere_hour", "coulomb"), "kg/h": ("kilogram/hour", "kilogram/second"),
+    "qt_us": ("quart", "meter**3"), "gal_imp": ("imperial_gallon", "meter**3"),
+    "lb/h": ("pound/hour", "kilogram/second"), "gpm_us": ("gallon/minute", "meter**3/second"),
+    "lbf.ft": ("force_pound*foot", "newton*meter"), "degF": ("delta_degF", "kelvin"),
+    "Ah": ("ampere_hour", "coulomb"), "kg/h": ("kilogram/hour", "kilogram/second"),
 }  # fmt: skip
 
 
