@@ -116,6 +116,7 @@ class SpecificationHead(serializers.Serializer[Any]):
     spec = serializers.CharField()
     name = serializers.CharField(allow_blank=True)
     cylinders = serializers.IntegerField(allow_null=True)
+    heads = serializers.IntegerField(allow_null=True)
     fuels = _texts()
     serial_prefixes = _texts()
     status = serializers.ChoiceField(choices=vocabulary.STATUSES)

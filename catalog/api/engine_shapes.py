@@ -76,6 +76,13 @@ class SpecificationChangeShape(StrictSerializer):
 
     name = Text(required=False, allow_blank=True, max_length=NAME_LENGTH)
     cylinders = Whole(required=False, allow_null=True, min_value=1, max_value=MOST_CYLINDERS)
+    heads = Whole(
+        required=False,
+        allow_null=True,
+        min_value=1,
+        max_value=MOST_CYLINDERS,
+        help_text="Cylinder heads, such as 2 of a V engine.",
+    )
     fuels = fuels(required=False)
     serial_prefixes = serializers.ListField(
         child=Text(max_length=20, allow_blank=True), required=False, max_length=MOST_IN_A_PLACE

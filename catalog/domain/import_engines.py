@@ -35,7 +35,8 @@ def _read_specification(row: RowReader, built: Gathering, _: Reading) -> None:
     for column in ("maker_name", "name"):
         _put(row, built, column, row.text(column, longest=NAME_LENGTH))
     _put(row, built, "status", _status(row))
-    _put(row, built, "cylinders", row.whole("cylinders", most=LARGEST_SMALL))
+    for column in ("cylinders", "heads"):
+        _put(row, built, column, row.whole(column, most=LARGEST_SMALL))
     _put(row, built, "fuels", row.several("fuels"))
     prefixes = row.several("serial_prefixes")
     if prefixes is not None:
@@ -158,6 +159,7 @@ SPECIFICATIONS = Table(
         *_SPEC,
         Column("name", "What it drives, in words.", "pump-set engine, diesel"),
         Column("cylinders", "How many cylinders.", "4"),
+        Column("heads", "How many cylinder heads.", "1"),
         Column("fuels", "The fuels it can be built for.", "gasoline | lpg_liquid"),
         Column("serial_prefixes", f"The prefixes of its blocks of serial numbers; {NO_PREFIX} is a block without one.",
                f"{NO_PREFIX} | K"),

@@ -62,7 +62,7 @@ def _source(entry: Document) -> dict[str, str]:
 
 
 def _specification(built: Document) -> dict[str, str]:
-    row = _texts(built, ("maker", "maker_name", "model", "spec", "name", "cylinders", "status"))
+    row = _texts(built, ("maker", "maker_name", "model", "spec", "name", "cylinders", "heads", "status"))
     prefixes = [prefix or NO_PREFIX for prefix in built.get("serial_prefixes", ())]
     return {**row, "fuels": _BETWEEN.join(built.get("fuels", ())), "serial_prefixes": _BETWEEN.join(prefixes)}
 

@@ -27,6 +27,7 @@ class EngineSpecification(models.Model):
     spec = models.CharField(max_length=60)
     name = models.CharField(max_length=200, blank=True, default="")
     cylinders = models.PositiveSmallIntegerField(null=True, blank=True)
+    heads = models.PositiveSmallIntegerField(null=True, blank=True)
     fuels: models.JSONField[Any, Any] = models.JSONField(default=list)
     serial_prefixes: models.JSONField[Any, Any] = models.JSONField(
         default=list
@@ -41,6 +42,7 @@ class EngineSpecification(models.Model):
             UniqueConstraint("model", "spec", name="enginespecification_once"),
             models.CheckConstraint(condition=~Q(model="") & ~Q(spec=""), name="enginespecification_is_named"),
             models.CheckConstraint(condition=~Q(cylinders=0), name="enginespecification_has_cylinders"),
+            models.CheckConstraint(condition=~Q(heads=0), name="enginespecification_has_heads"),
             models.CheckConstraint(condition=Q(status__in=Status.values), name="enginespecification_status_is_known"),
             holds_a_list("fuels", name="enginespecification_fuels_are_a_list"),
             holds_a_list("serial_prefixes", name="enginespecification_prefixes_are_a_list"),

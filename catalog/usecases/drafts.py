@@ -117,6 +117,7 @@ class SpecificationDraft:
     positions: tuple[PositionDraft, ...]
     stages: tuple[StageDraft, ...] = ()
     status: str = "active"
+    heads: int | None = None
 
     def position_codes(self) -> tuple[str, ...]:
         return tuple(code for position in self.positions for code in position.codes())

@@ -16,7 +16,7 @@ from catalog.usecases.specification_writing import write_specifications
 from service.errors import DomainError, Invalid
 
 Key = tuple[str, ...]  # model and specification number
-_STATED_WHOLE = ("name", "cylinders", "fuels", "serial_prefixes", "status")
+_STATED_WHOLE = ("name", "cylinders", "heads", "fuels", "serial_prefixes", "status")
 _POSITION_FIELDS = ("name", "category", "quantity", "branch", "carries_fuel", "ports", "media", "adapter_forbidden")
 _LOST = "unknown_position"
 

@@ -147,6 +147,7 @@ def _specification(row: Row, rulebook: Rulebook, pointer: str) -> SpecificationD
         spec=row["spec"],
         name=row.get("name", ""),
         cylinders=row.get("cylinders"),
+        heads=row.get("heads"),
         fuels=fuels,
         serial_prefixes=tuple(row.get("serial_prefixes") or ("",)),
         positions=positions,

@@ -30,6 +30,7 @@ def draft_of(row: EngineSpecification, positions: tuple[PositionDraft, ...]) -> 
         spec=row.spec,
         name=row.name,
         cylinders=row.cylinders,
+        heads=row.heads,
         fuels=tuple(row.fuels),
         serial_prefixes=tuple(row.serial_prefixes),
         positions=positions,

@@ -24,7 +24,7 @@ from service.errors import NotFound, Stale
 Row = Mapping[str, Any]
 # The fields of a change, and what they are called in a draft.
 _FIELDS = {
-    **{name: name for name in ("name", "cylinders", "fuels", "serial_prefixes", "status", "positions")},
+    **{name: name for name in ("name", "cylinders", "heads", "fuels", "serial_prefixes", "status", "positions")},
     "supply_stages": "stages",
 }
 
@@ -115,6 +115,7 @@ def specification_head(row: EngineSpecification) -> dict[str, Any]:
         "spec": row.spec,
         "name": row.name,
         "cylinders": row.cylinders,
+        "heads": row.heads,
         "fuels": row.fuels,
         "serial_prefixes": row.serial_prefixes,
         "status": row.status,

@@ -48,11 +48,12 @@ def _save(draft: SpecificationDraft, maker: Maker, write: CatalogueWrite) -> Wri
     row = EngineSpecification.objects.filter(model=draft.model, spec=draft.spec).first()
     new = row is None
     row = row or EngineSpecification(model=draft.model, spec=draft.spec)
-    before = row.maker_id, row.name, row.cylinders, row.status, row.facts
+    before = row.maker_id, row.name, row.cylinders, row.heads, row.status, row.facts
     row.maker, row.name, row.cylinders, row.status = maker, draft.name, draft.cylinders, draft.status
+    row.heads = draft.heads
     row.fuels, row.serial_prefixes = list(draft.fuels), list(draft.serial_prefixes)
     row.facts = specification_text(row, [_document(position) for position in draft.positions], _stages(draft))
-    if not new and before == (row.maker_id, row.name, row.cylinders, row.status, row.facts):
+    if not new and before == (row.maker_id, row.name, row.cylinders, row.heads, row.status, row.facts):
         return Written(unchanged=1)
     row.changed_in = write.begin()
     row.save()

@@ -15,12 +15,12 @@ def kit_machine(dealer: Dealer, number: UUID) -> tuple[Machine, UUID | None] | N
     found = _machine().rows(dealer.pk, number)
     if not found:
         return None
-    ((name, serial, status, customer, customer_name, specification, model, spec, cylinders, plan),) = found
+    ((name, serial, status, customer, customer_name, specification, model, spec, cylinders, heads, plan),) = found
     machine = Machine(
         id=number, dealer=dealer, name=name, serial=serial, status=status,
         customer=None if customer is None else Customer(id=customer, name=customer_name),
         specification=None if specification is None else EngineSpecification(
-            id=specification, model=model, spec=spec, cylinders=cylinders
+            id=specification, model=model, spec=spec, cylinders=cylinders, heads=heads
         ),
     )  # fmt: skip
     return machine, plan
@@ -28,7 +28,7 @@ def kit_machine(dealer: Dealer, number: UUID) -> tuple[Machine, UUID | None] | N
 
 @cache
 def _machine() -> Written:
-    customer, engine = ("customer", "customer__name"), ("model", "spec", "cylinders")
+    customer, engine = ("customer", "customer__name"), ("model", "spec", "cylinders", "heads")
     columns = ("name", "serial", "status", *customer, "specification", *(f"specification__{name}" for name in engine))
     rows = Machine.objects.filter(dealer=UUID(int=0)).filter(pk=UUID(int=0))
     return written(rows.values_list(*columns, "service_file__plan"), 2)

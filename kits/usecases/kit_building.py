@@ -84,7 +84,7 @@ def engine_of(asked: KitAsked, work: KitWork) -> Engine:
 
 
 def _counts(asked: KitAsked) -> EngineCounts:
-    """What the specification says; a number of heads is recorded nowhere, and so is asked for."""
+    """What the specification says."""
     spec, built = asked.machine.specification, asked.engine.specification
     injectors = None
     if built is not None:
@@ -92,7 +92,9 @@ def _counts(asked: KitAsked) -> EngineCounts:
         texts = [position.text for position in standing if position.category in INJECTORS]
         # Several places for injectors are several fuels, and whose number is meant is not known.
         injectors = json.loads(texts[0])["quantity"] if len(texts) == 1 else None
-    return EngineCounts(cylinders=None if spec is None else spec.cylinders, injectors=injectors)
+    if spec is None:
+        return EngineCounts(injectors=injectors)
+    return EngineCounts(cylinders=spec.cylinders, injectors=injectors, heads=spec.heads)
 
 
 def _asked_more(line: Line, work: KitWork) -> Line:

@@ -189,6 +189,21 @@ def test_an_engine_whose_cylinders_are_not_recorded_is_asked_about(desk: Desk) -
     assert (plugs["quantity"], plugs["missing"][0]["question"]) == (None, "How many cylinders does this engine have?")
 
 
+def test_gaskets_by_the_head_are_as_many_as_the_specification_has_heads(desk: Desk) -> None:
+    """A valve cover gasket for each head, and its number asked for where none is recorded (common practice)."""
+    gaskets = {"position": "oil_filter", "choices": [{"part": "0021-460"}], "quantity": 1, "per": "head"}
+    covers = {"code": "covers", "name": "Valve covers", "kind": "replace", "parts": [gaskets],
+              "trigger": {"kind": "every", "hours": "500"}}  # fmt: skip
+    plan = desk.made("/service-plans/", {"code": "covers", "name": "Covers", "tasks": [covers]})
+    machine = machine_named(desk, "Resurfacer 1")
+    desk.changed(f"/machines/{machine}/service-file/", {"plan": plan["id"]})
+    line = line_at(built(desk, tasks=["covers"]), "oil_filter")
+    assert (line["quantity"], line["words"]) == (None, ["How many heads does this engine have?"])
+    spec = EngineSpecification.objects.get(spec="S-118")
+    assert desk.changed(f"/engine-specs/{spec.pk}/", {"heads": 2})["heads"] == 2
+    assert line_at(built(desk, tasks=["covers"]), "oil_filter")["quantity"] == 2
+
+
 def test_a_machine_without_a_plan_is_asked_about_and_never_guessed(desk: Desk) -> None:
     ServicePlan.objects.filter(model="VRD-H40").update(status="withdrawn")
     response = build(desk)

@@ -261,7 +261,10 @@ def test_a_new_specification_with_its_positions_comes_in_one_workbook(desk: Desk
     kept = io.BytesIO()
     with xlsxwriter.Workbook(kept, {"in_memory": True}) as book:
         sheets: dict[str, list[list[object]]] = {
-            "specifications": [["maker", "model", "spec", "cylinders", "fuels"], ["OLM", "OLM-T9", "D-1", 3, "diesel"]],
+            "specifications": [
+                ["maker", "model", "spec", "cylinders", "heads", "fuels"],
+                ["OLM", "OLM-T9", "D-1", 3, 1, "diesel"],
+            ],
             "positions": [["model", "spec", "position", "category"], ["OLM-T9", "D-1", "feed", "fuel_hose"]],
             "parts": [["maker", "number", "category"], ["OLM", 990001, "fuel_hose"], ["OLM", "990002", "fuel_hose"]],
             "notes": [["whatever"]],
@@ -274,7 +277,8 @@ def test_a_new_specification_with_its_positions_comes_in_one_workbook(desk: Desk
     assert done.problems == ((2, "number", "number_not_text"),)
     assert done.counts == (2, 0, 0)
     built = EngineSpecification.objects.get(spec="D-1")
-    assert (built.cylinders, built.fuels, built.positions.get().code) == (3, ["diesel"], "feed")
+    assert (built.cylinders, built.heads, built.fuels) == (3, 1, ["diesel"])
+    assert built.positions.get().code == "feed"
 
 
 def test_a_file_that_cannot_be_read_fails_the_job_with_what_to_do(desk: Desk) -> None:

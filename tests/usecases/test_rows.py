@@ -64,6 +64,7 @@ def test_parts_specifications_and_makers_are_there_once(tallis_bridge: Dealer) -
     refused(Maker(code="vrd", name="the same in small letters"))
     refused(EngineSpecification(maker=part.maker, model="VRD-H40", spec="S-131"))
     refused(EngineSpecification(maker=part.maker, model="VRD-H40", spec="new", cylinders=0))
+    refused(EngineSpecification(maker=part.maker, model="VRD-H40", spec="new", heads=0))
     refused(EngineSpecification(maker=part.maker, model="VRD-H40", spec="new", fuels={"not": "a list"}))
     refused(CatalogueState(id=2))
 
