@@ -17,8 +17,8 @@ from kits.domain.packing import SheetSent as Sent
 from kits.domain.stock import Batch, Incoming, StockItem, still_promised
 from kits.domain.supply_prices import counted
 from kits.loading.stock import PartSize
+from kits.models import Allocation, Kit, PartHandling, SheetSent, SupplierPrice
 from kits.models import Incoming as IncomingRow
-from kits.models import PartHandling, SheetSent, SupplierPrice
 from kits.models import StockItem as ItemRow
 from service.operations.models import Branch, Dealer
 
@@ -87,6 +87,23 @@ def _shelf(part: PartKey, rows: Sequence[Any], incoming: tuple[Incoming, ...], *
         batches.append((Batch(place, on_hand, held, date_code, expires), reserved - held))
     item = StockItem(part, counted(batches, ages=ages), incoming, ages)
     return KitShelf(item, {(place, date_code): pk for place, _, _, date_code, _, pk in rows})
+
+
+def meant_for(kit: Kit, today: date) -> dict[int, int]:
+    """What is on its way to each use of a kit: pieces, or containers' worth of shared ones, by the use; one statement.
+
+    Only what is promised for the day before the service at the latest.
+    """
+    rows = Allocation.objects.filter(use__line__kit=kit, line__incoming__isnull=False)
+    found: dict[int, int] = defaultdict(int)
+    for row in rows.select_related("use", "line__incoming").order_by("pk"):
+        incoming = row.line.incoming
+        latest = None if incoming is None else still_promised(incoming.promised_latest, today)
+        if latest is None or latest >= kit.fitted_on:
+            continue
+        shared = -(-row.volume // row.use.content) if row.volume and row.use.content else 0
+        found[row.use_id] += row.open + shared
+    return found
 
 
 def handling_of(dealer: Dealer, parts: Collection[int]) -> dict[int, PartHandling]:

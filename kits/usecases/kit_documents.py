@@ -16,7 +16,7 @@ from kits.domain.kit_lines import Unit
 from kits.domain.kit_settling import SETTLED, LineState
 from kits.domain.kit_steps import ENDED
 from kits.domain.packing import Packing
-from kits.loading.kit_supply import KitSupply, kit_shelves, kit_supply
+from kits.loading.kit_supply import KitSupply, kit_shelves, kit_supply, meant_for
 from kits.loading.kits import LoadedKit, LoadedLine, with_lines
 from kits.models import Kit, KitEvent, KitLine, PartHandling
 from kits.usecases.kit_approvals import as_it_stands
@@ -50,9 +50,11 @@ def shown(loaded: LoadedKit, now: datetime, at_hand: AtHand | None = None) -> di
     supply = kit_supply(kit.dealer, parts) if at_hand is None else at_hand.supply
     costs = prices_by_size(supply.prices, kit.branch.currency)
     shelves = kit_shelves(kit.branch, parts, kit.branch.today(now))
+    # For a kit that has just been built nobody has ordered anything.
+    meant = meant_for(kit, kit.branch.today(now)) if at_hand is None else {}
     stocks = [
         [
-            UseStock(use, held_of(kept), shelves.get((use.part_id, use.content)), kit.fitted_on)
+            UseStock(use, held_of(kept), shelves.get((use.part_id, use.content)), kit.fitted_on, meant.get(use.pk, 0))
             for use, kept in line.uses
         ]
         for line in loaded.lines

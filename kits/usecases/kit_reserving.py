@@ -9,7 +9,7 @@ from django.db import transaction
 
 from catalog.usecases.one_version import Asking
 from kits.domain.kit_steps import KitState, Step
-from kits.loading.kit_supply import kit_shelves
+from kits.loading.kit_supply import kit_shelves, meant_for
 from kits.loading.kits import LoadedLine
 from kits.loading.stock import prices
 from kits.models import Reservation, StockBatch
@@ -17,7 +17,7 @@ from kits.usecases.kit_documents import kit_document, settled
 from kits.usecases.kit_events import moved_on, tell
 from kits.usecases.kit_redeciding import Redecided, decided_again, not_settled_any_more
 from kits.usecases.kit_releasing import release_lines
-from kits.usecases.kit_shelves import Shelves, UseStock, held_of, not_bought_document, short_document
+from kits.usecases.kit_shelves import UseStock, held_of, not_bought_document, short_document
 from service.operations.idempotency import Claim
 
 
@@ -58,14 +58,18 @@ def to_be_reviewed(found: Redecided, asking: Asking) -> bool:
 def _reserve(found: Redecided, asking: Asking) -> list[dict[str, Any]]:
     kit = found.kit
     parts = {use.part_id for line in found.loaded.lines for use, _ in line.uses}
-    shelves = kit_shelves(kit.branch, parts, kit.branch.today(asking.now))
+    today = kit.branch.today(asking.now)
+    shelves, meant = kit_shelves(kit.branch, parts, today), meant_for(kit, today)
     asked = prices(kit.dealer, sorted(parts))
     made: list[dict[str, Any]] = []
     short: list[dict[str, Any]] = []
     for line in found.loaded.lines:
         if not settled(line.row):
             continue
-        stocks = [_stock(use, kept, shelves, kit.fitted_on) for use, kept in line.uses]
+        stocks = [
+            UseStock(use, held_of(kept), shelves.get((use.part_id, use.content)), kit.fitted_on, meant.get(use.pk, 0))
+            for use, kept in line.uses
+        ]
         if not stocks and line.row.missing:
             short.append(not_bought_document(line.row))
         elif not _line_reserved(line, stocks, asking, made):
@@ -75,10 +79,6 @@ def _reserve(found: Redecided, asking: Asking) -> list[dict[str, Any]]:
     moved_on(kit, state=(KitState.RESERVED if held else KitState.BUILT).value)
     tell(kit, "reserved", asking, {"reserved": made, "short": short})
     return short
-
-
-def _stock(use: Any, kept: tuple[Reservation, ...], shelves: Shelves, fitted_on: Any) -> UseStock:
-    return UseStock(use, held_of(kept), shelves.get((use.part_id, use.content)), fitted_on)
 
 
 def _lacks(stock: UseStock) -> bool:

@@ -19,12 +19,16 @@ Held = Sequence[Reservation]
 
 @dataclass(frozen=True, slots=True)
 class UseStock:
-    """One use against its shelf; `shelf` is None where the branch has no record of the part in that size."""
+    """One use against its shelf; `shelf` is None where the branch has no record of the part in that size.
+
+    `meant` are pieces ordered for this use that come in time.
+    """
 
     use: KitUse
     held: tuple[Reservation, ...]
     shelf: KitShelf | None
     fitted_on: date
+    meant: int = 0
 
     @property
     def needed(self) -> int:
@@ -37,8 +41,8 @@ class UseStock:
 
     @property
     def incoming(self) -> int | None:
-        """Pieces promised for the day before the service at the latest and meant for no job yet."""
-        return None if self.shelf is None else self.shelf.item.incoming_before(self.fitted_on)
+        """Pieces promised for the day before the service at the latest, meant for this use or for no job yet."""
+        return None if self.shelf is None else self.shelf.item.incoming_before(self.fitted_on) + self.meant
 
     @property
     def short(self) -> int | None:
@@ -101,7 +105,7 @@ def short_document(stock: UseStock, prices: Iterable[SupplierPrice], currency: s
         "incoming": stock.incoming,
         "short": short,
         "why": _why(stock),
-        "order": None if best is None else {
+        "order": None if best is None or not short else {
             "supplier": best.supplier.code,
             "pieces": order_quantity(short, best.pack, best.minimum),
             "pack": best.pack,

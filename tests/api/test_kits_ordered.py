@@ -6,7 +6,7 @@ import pytest
 
 from kits.models import Incoming
 from service.operations.models import Branch, Dealer
-from tests.api.kit_cast import KIT_500, LITRE, built, done, key, price
+from tests.api.kit_cast import KIT_500, LITRE, built, done, key, line_at, price
 from tests.api.world import Desk
 from tests.april_week import supplier
 from tests.desks import Clock
@@ -47,6 +47,26 @@ def test_a_kit_is_bought_for_kept_for_and_reserved(fenmoor: Desk) -> None:
     reserved = done(fenmoor, kit, "reserve")
     assert (reserved["state"], reserved["short"]) == ("reserved", [])
     assert planned(fenmoor, kit)["purchases"] == []
+
+
+def test_what_is_ordered_for_a_kit_is_on_its_way_to_it_and_not_short_again(fenmoor: Desk) -> None:
+    """Or the shop would order it twice; another kit does not count on it (common practice, no source)."""
+    kit = built(fenmoor, fitted_on=SERVICE)
+    ordered(fenmoor, kit)
+    stock = line_at(fenmoor.get(f"/kits/{kit['id']}/").json(), "spark_plug")["use"][0]["stock"]
+    assert (stock["free"], stock["incoming"], stock["short"]) == (0, 4, 0)
+    reserved = done(fenmoor, kit, "reserve")
+    assert {(one["short"], one["order"]) for one in reserved["short"]} == {(0, None)}
+    other = line_at(built(fenmoor, "Resurfacer 2", fitted_on=SERVICE), "spark_plug")["use"][0]["stock"]
+    assert (other["incoming"], other["short"]) == (0, 4)
+
+
+def test_what_is_ordered_for_a_kit_and_comes_too_late_is_short(fenmoor: Desk) -> None:
+    kit = built(fenmoor, fitted_on=SERVICE)
+    ordered(fenmoor, kit)
+    Incoming.objects.update(promised_latest=SERVICE)  # on the day of the service, and not before it
+    stock = line_at(fenmoor.get(f"/kits/{kit['id']}/").json(), "spark_plug")["use"][0]["stock"]
+    assert (stock["incoming"], stock["short"]) == (0, 4)
 
 
 def test_what_was_ordered_for_a_kit_that_is_cancelled_serves_the_next_one(fenmoor: Desk) -> None:
