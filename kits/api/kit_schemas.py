@@ -89,7 +89,9 @@ class KitStock(serializers.Serializer[Any]):
     recorded = serializers.BooleanField()
     free = serializers.IntegerField(allow_null=True, help_text="Neither promised nor too old on the day of fitting.")
     reserved = serializers.IntegerField(help_text="For this kit.")
-    incoming = serializers.IntegerField(allow_null=True, help_text="Promised in time, and meant for no job yet.")
+    incoming = serializers.IntegerField(
+        allow_null=True, help_text="Promised in time, and meant for this kit or for no job yet."
+    )
     short = serializers.IntegerField(allow_null=True)
     bins = BinAnswer(many=True, help_text="The oldest date code first.")
     passed_over = TooOldAnswer(many=True)

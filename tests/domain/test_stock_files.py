@@ -78,6 +78,13 @@ def test_a_file_is_held_from_its_limit_on(tonight: FileFigures, compared: Compar
     assert [reason.code for reason in reasons_to_hold(tonight, LAST, compared)] == reasons
 
 
+def test_one_row_and_one_number_are_told_in_the_singular() -> None:
+    last, tonight = FileFigures(2, 1, LAST.header), FileFigures(1, 0, LAST.header)
+    said = [reason.detail for reason in reasons_to_hold(tonight, last, Compared())]
+    assert said[0].startswith("1 row tonight and 2 last time;")
+    assert said[1].startswith("leading zeros lost: 1 number started with a zero last time, 0 do now.")
+
+
 def test_a_first_file_has_only_prices_to_be_compared_with() -> None:
     assert reasons_to_hold(FileFigures(3, 0, ("x",)), None, Compared()) == ()
 

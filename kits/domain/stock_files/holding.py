@@ -78,7 +78,7 @@ def _header(tonight: FileFigures, last: FileFigures) -> list[Reason]:
 def _rows(tonight: FileFigures, last: FileFigures) -> list[Reason]:
     if last.rows - tonight.rows < LOST_ROWS * last.rows or tonight.rows >= last.rows:
         return []
-    words = f"{tonight.rows} rows tonight and {last.rows} last time; the file may be cut short"
+    words = f"{_counted(tonight.rows, 'row')} tonight and {last.rows} last time; the file may be cut short"
     return [Reason("rows_lost", f"{words}. It is held from {_percent(LOST_ROWS)} fewer on.")]
 
 
@@ -87,9 +87,14 @@ def _zeros(tonight: FileFigures, last: FileFigures) -> list[Reason]:
     if lost <= LOST_ZEROS * last.leading_zeros:
         return []
     words = (
-        f"leading zeros lost: {last.leading_zeros} numbers started with a zero last time, {tonight.leading_zeros} do"
+        f"leading zeros lost: {_counted(last.leading_zeros, 'number')} started with a zero last time, "
+        f"{tonight.leading_zeros} do"
     )
     return [Reason("leading_zeros_lost", f"{words} now. A spreadsheet may have taken them.")]
+
+
+def _counted(count: int, name: str) -> str:
+    return f"{count} {name}{'' if count == 1 else 's'}"
 
 
 def _percent(share: Fraction) -> str:
