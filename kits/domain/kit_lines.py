@@ -6,8 +6,8 @@ smaller one, so that one filter serves both, likewise.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from catalog.domain.answers import Fact
@@ -33,11 +33,12 @@ class Unit(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class EngineCounts:
-    """How many of each the engine has; None is not recorded."""
+    """How many of each the engine has; None is not recorded. `places` are the pieces that sit at a position."""
 
     cylinders: int | None = None
     injectors: int | None = None
     heads: int | None = None
+    places: Mapping[str, int] = field(default_factory=dict)
 
     def of(self, per: Per) -> int | None:
         counts = {Per.CYLINDER: self.cylinders, Per.INJECTOR: self.injectors, Per.HEAD: self.heads}
@@ -251,12 +252,15 @@ def _named(parts: Iterable[PartKey]) -> str:
 
 
 def _amount(position: str, asked: list[_Asked], counts: EngineCounts) -> tuple[int | None, Unit, tuple[Fact, ...]]:
-    """The most that any of the tasks needs: a part renewed for one of them is renewed for all."""
+    """The most that any of the tasks needs: a part renewed for one of them is renewed for all.
+
+    What is in several joints is as much as all of these take, each opened once.
+    """
     units = {entry.need.unit for entry in asked}
     if len(units) > 1:
         raise Invalid(f"The plan measures {position} in pieces and by volume; give one.", code="mixed_units")
-    missing: dict[Fact, None] = dict.fromkeys(_shared(position, asked))
-    amounts = []
+    missing: dict[Fact, None] = {}
+    most: dict[str | None, int] = {}
     for entry in asked:
         times = counts.of(entry.need.per)
         if entry.need.quantity is None:
@@ -264,16 +268,20 @@ def _amount(position: str, asked: list[_Asked], counts: EngineCounts) -> tuple[i
         elif times is None:
             missing[Fact(f"{entry.need.per}s", f"How many {entry.need.per}s does this engine have?")] = None
         else:
-            amounts.append(entry.need.quantity * times)
-    return (None if missing else max(amounts)), units.pop(), tuple(missing)
+            most[entry.joint] = max(most.get(entry.joint, 0), entry.need.quantity * times)
+    in_joints = sum(amount for joint, amount in most.items() if joint is not None)
+    shared = _shared(position, asked, room=counts.places.get(position, 0) >= in_joints)
+    missing = dict.fromkeys((*shared, *missing))
+    return (None if missing else max(most.get(None, 0), in_joints)), units.pop(), tuple(missing)
 
 
-def _shared(position: str, asked: list[_Asked]) -> tuple[Fact, ...]:
-    """A position is one place, so goods of two joints at one position may be the same piece or two."""
+def _shared(position: str, asked: list[_Asked], *, room: bool) -> tuple[Fact, ...]:
+    """Goods of two joints at one position may be the same piece or two, unless the engine has as many there."""
     joints = sorted({entry.joint for entry in asked if entry.joint is not None})
-    if len(joints) < 2:
+    if len(joints) < 2 or room:
         return ()
     words = f"The joints {' and '.join(joints)} both take goods at {position}: does each take its own?"
+    words += " The quantity recorded at that position of the specification tells."
     return (Fact(f"quantity at {position}", words),)
 
 

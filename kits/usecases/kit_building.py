@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -80,21 +81,23 @@ def _built(body: Mapping[str, Any], asking: Asking, known: Published, machines: 
 
 
 def engine_of(asked: KitAsked, work: KitWork) -> Engine:
-    return Engine(asked.engine.where, _counts(asked), work.joints)
+    return Engine(asked.engine.where, _counts(asked, work), work.joints)
 
 
-def _counts(asked: KitAsked) -> EngineCounts:
-    """What the specification says."""
+def _counts(asked: KitAsked, work: KitWork) -> EngineCounts:
+    """What the specification says; of places only those at which several joints take goods."""
     spec, built = asked.machine.specification, asked.engine.specification
-    injectors = None
-    if built is not None:
-        standing = catalogue.as_it_stands(built, asked.engine.machine).positions
-        texts = [position.text for position in standing if position.category in INJECTORS]
-        # Several places for injectors are several fuels, and whose number is meant is not known.
-        injectors = json.loads(texts[0])["quantity"] if len(texts) == 1 else None
-    if spec is None:
-        return EngineCounts(injectors=injectors)
-    return EngineCounts(cylinders=spec.cylinders, injectors=injectors, heads=spec.heads)
+    if spec is None or built is None:
+        return EngineCounts()
+    standing = catalogue.as_it_stands(built, asked.engine.machine).positions
+    texts = [position.text for position in standing if position.category in INJECTORS]
+    # Several places for injectors are several fuels, and whose number is meant is not known.
+    injectors = json.loads(texts[0])["quantity"] if len(texts) == 1 else None
+    in_joints = Counter(code for joint in work.joints for code in {need.position for need in joint.goods})
+    shared = {position.code: json.loads(position.text)["quantity"] for position in standing
+              if in_joints[position.code] > 1}  # fmt: skip
+    places = {code: quantity for code, quantity in shared.items() if quantity is not None}
+    return EngineCounts(spec.cylinders, injectors, spec.heads, places)
 
 
 def _asked_more(line: Line, work: KitWork) -> Line:

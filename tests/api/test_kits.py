@@ -14,6 +14,7 @@ from tests.api.approving import machine_named, refused
 from tests.api.kit_cast import LITRE, build, built, full_shelf, handle, key, line_at, part, price, shelve
 from tests.api.world import Desk
 from tests.desks import Clock
+from tests.imports.importer import imported
 
 pytestmark = [pytest.mark.db, pytest.mark.usefixtures("clock")]
 
@@ -202,6 +203,28 @@ def test_gaskets_by_the_head_are_as_many_as_the_specification_has_heads(desk: De
     spec = EngineSpecification.objects.get(spec="S-118")
     assert desk.changed(f"/engine-specs/{spec.pk}/", {"heads": 2})["heads"] == 2
     assert line_at(built(desk, tasks=["covers"]), "oil_filter")["quantity"] == 2
+
+
+def test_washers_of_two_drains_at_one_position_are_as_many_as_the_specification_says(desk: Desk) -> None:
+    washer = {"position": "drain_washer", "choices": [{"part": {"maker": "VRD", "number": "1001"}}], "quantity": 1}
+    drains = {"code": "drains", "name": "Drain", "kind": "replace", "opens": ["oil", "coolant"],
+              "trigger": {"kind": "every", "hours": "500"}}  # fmt: skip
+    joints = [{"code": code, "goods": [washer]} for code in drains["opens"]]
+    plan = desk.made("/service-plans/", {"code": "drains", "name": "Drains", "tasks": [drains], "joints": joints})
+    machine = machine_named(desk, "Resurfacer 1")
+    desk.changed(f"/machines/{machine}/service-file/", {"plan": plan["id"]})
+    line = line_at(built(desk, tasks=["drains"]), "drain_washer")
+    assert line["quantity"] is None
+    (words,) = line["words"]
+    assert words == (
+        "The joints coolant and oil both take goods at drain_washer: does each take its own? "
+        "The quantity recorded at that position of the specification tells."
+    )
+    two = "model,spec,position,category,quantity\nVRD-H40,S-118,drain_washer,washer,2\n"
+    done = imported(desk, two, table="positions")
+    assert (done.problems, done.counts) == ((), (0, 1, 0))
+    line = line_at(built(desk, tasks=["drains"]), "drain_washer")
+    assert (line["quantity"], line["state"]) == (2, "accepted")
 
 
 def test_a_machine_without_a_plan_is_asked_about_and_never_guessed(desk: Desk) -> None:

@@ -147,6 +147,18 @@ def test_two_joints_that_name_one_place_are_asked_about() -> None:
     assert "coolant_drain and oil_drain" in found.lines[0].missing[0].question
 
 
+@pytest.mark.parametrize(("places", "quantity"), [(2, 2), (3, 2), (1, None)])
+def test_every_joint_opened_takes_its_own_where_the_specification_has_room_for_all(
+    places: int, quantity: int | None
+) -> None:
+    """Each drained joint adds its washer (common practice, no source); one washer serves no two joints."""
+    joints = (DRAIN, Joint("coolant_drain", DRAIN.goods))
+    tasks = (Task("oil", (), ("oil_drain",)), Task("both", (), ("oil_drain", "coolant_drain")))
+    on = engine(counts=replace(FOUR, places={"drain_washer": places}), joints=joints)
+    assert [line.quantity for line in contents(tasks, on).lines] == [quantity]
+    assert [line.quantity for line in contents(tasks[:1], on).lines] == [1]
+
+
 @pytest.mark.parametrize("nature", [Nature.ANTI_SEIZE, Nature.STARTING_SPRAY, Nature.MEASURED_FIRST])
 def test_what_no_kit_holds_by_default_is_left_out_with_the_reason(nature: Nature) -> None:
     task = Task("work", (PartNeed("place", (Choice(("VRD", "1"), nature=nature),)), *PLUGS_500.parts))
