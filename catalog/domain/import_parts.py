@@ -62,6 +62,7 @@ def _read_part(row: RowReader, part: Gathering, reading: Reading) -> None:
         _put(row, part, "barcodes", row.each("barcodes", barcode, known_by=itemgetter("code")))
     for column in ("contains", "needs"):
         _put(row, part, column, row.each(column, counted_part, known_by=lambda entry: (*entry["part"].values(),)))
+    _put(row, part, "matched_set", row.flag("matched_set"))
     _read_values(row, part, reading.value_columns)
 
 
@@ -154,6 +155,7 @@ PARTS = Table(
                "where that is not one.", "9520000021467 | 19520000021464 x12"),
         Column("contains", "The parts in a kit or set: maker, a space, number, and how many where it is not one.",
                "OLM 8812-1 x2 | OLM 8812-2"),
+        Column("matched_set", "yes where what it contains is only ever fitted together.", "no"),
         Column("needs", "Parts that are needed with it, written like contains.", "OLM 0300-14"),
         *_SOURCE,
     ),

@@ -18,7 +18,9 @@ from catalog.usecases.reading_drafts import read_parts
 from service.errors import DomainError
 
 Key = tuple[str, ...]  # maker and number
-_STATED_WHOLE = ("name", "category", "status", "supplied_as", "condition", "barcodes", "contains", "needs")
+_STATED_WHOLE = (
+    "name", "category", "status", "supplied_as", "condition", "barcodes", "contains", "matched_set", "needs",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

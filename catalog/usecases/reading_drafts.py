@@ -12,6 +12,7 @@ from catalog.domain.rules import AttributeDefinition, Rulebook
 from catalog.domain.supply.stages import StageKind
 from catalog.domain.value_documents import read_value
 from catalog.domain.values import Kind
+from catalog.usecases.applications import read_place
 from catalog.usecases.asked import ToldFact
 from catalog.usecases.drafts import (
     CountedDraft,
@@ -237,7 +238,13 @@ def _medium(row: Row, pointer: str) -> MediumDraft:
 
 
 def _statement(row: Row, rulebook: Rulebook, pointer: str) -> StatementDraft:
-    holds, at = row["applicability"], f"{pointer}/applicability"
+    holds, at, problems = row["applicability"], f"{pointer}/applicability", Gathered()
+    # A place that is not in the published words is one where nobody ever is: what is excluded there would be let in.
+    places = tuple(
+        read_place(place, rulebook, f"{at}/places/{index}", problems)
+        for index, place in enumerate(holds.get("places", ()))
+    )
+    problems.tell()
     return StatementDraft(
         kind=StatementKind(row["kind"]),
         part=(row["part"]["maker"], row["part"]["number"]),
@@ -251,7 +258,7 @@ def _statement(row: Row, rulebook: Rulebook, pointer: str) -> StatementDraft:
         ),
         any_fuel=_fuels(holds.get("any_fuel", ()), rulebook, f"{at}/any_fuel"),
         all_fuels=_fuels(holds.get("all_fuels", ()), rulebook, f"{at}/all_fuels"),
-        places=tuple(holds.get("places", ())),
+        places=tuple(place for place in places if place is not None),
     )
 
 

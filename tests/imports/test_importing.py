@@ -12,7 +12,7 @@ from catalog.loading import standing
 from catalog.models import EngineSpecification, Part, PartAttribute, Position, Statement
 from catalog.usecases import importing
 from service.operations.models import Change, Dealer, JobState, Scope, StoredFile
-from tests.api.world import FIXTURES, Desk
+from tests.api.world import FIXTURES, Desk, demo_question
 from tests.imports.importer import HEAD, Imported, imported, queued, send
 
 pytestmark = pytest.mark.db
@@ -202,6 +202,33 @@ def test_contents_may_stand_anywhere_in_the_file_and_must_be_there(desk: Desk) -
     assert done.problems == ((4, "contains", "unknown_part"),)
     held = Part.objects.get(number="K-1").contents.get()
     assert (held.part.number, held.quantity) == ("9900-02", 2)
+
+
+def test_a_piece_of_a_set_that_a_file_says_is_fitted_together_is_not_judged_alone(desk: Desk) -> None:
+    """Rule 7: a member of a set alone is undetermined."""
+    question = demo_question("accepted")
+    piece = " ".join(question["candidate"].values())
+    assert desk.answer(question)["verdict"] == "accepted"
+    head = "maker,number,category,contains,matched_set"
+    done = imported(desk, f"{head}\nVRD,SET-1,spark_plug,{piece} x4,yes\n", table="parts")
+    assert (done.counts, done.problems) == ((1, 0, 0), ())
+    alone = desk.answer(question)
+    assert alone["verdict"] == "undetermined"
+    assert "SET-1" in alone["headline"]
+    done = imported(desk, "maker,number,category,matched_set\nVRD,SET-1,spark_plug,no\n", table="parts")
+    assert done.counts == (0, 1, 0)
+    assert desk.answer(question)["verdict"] == "accepted"
+
+
+def test_a_statement_that_holds_at_no_published_place_is_refused(desk: Desk) -> None:
+    """Common practice, no source: an exclusion at a place that is misspelt would exclude nothing."""
+    text = "kind,maker,number,model,spec,position,by,places,source_kind,source\n"
+    text += "excluded,VRD,4410-12,VRD-H40,S-118,spark_plug,VRD,indoors,maker,book\n"
+    text += "excluded,VRD,4410-12,VRD-H40,S-118,spark_plug,VRD,indoor | wash_down,maker,book\n"
+    done = imported(desk, text, table="statements")
+    assert done.problems == ((2, "places", "unknown_code"),)
+    assert "wash_down" in done.told("unknown_code")
+    assert done.counts == (1, 0, 0)
 
 
 def test_all_or_nothing_applies_nothing_where_one_row_is_wrong(desk: Desk) -> None:
