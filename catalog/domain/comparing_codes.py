@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from catalog.domain.answers import Answer
+from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE
 from catalog.domain.quantities import Interval, Quantity
 from catalog.domain.rules import OrderTable, RatingTable
 from catalog.domain.values import Offer, State, Value
@@ -169,8 +170,11 @@ def _window(
     named = material.replace("_", " ")
     window = table.windows.get(material)
     own = None if stated is None else _holds(_filled(stated, window), temperature)
+    # The material is known here: what may still settle it is the range that a maker states, heard of seals alone.
+    range_of_its_own = SEAL_TEMPERATURE if member == MATERIAL else member
     if window is None:
-        return MET if own else lacking(member, reason=f"no temperature window is published for {named}")
+        words = f"no temperature window is published for {named}"
+        return MET if own else lacking(member if own is False else range_of_its_own, reason=words)
     asked = f"{temperature.shown()} is asked"
     narrower = f"{stated.shown()} is stated for this part, {asked}" if stated else ""
     if _holds(window, temperature):
@@ -182,7 +186,7 @@ def _window(
         return not_met(reason)
     if own is False:
         return not_met(f"{named} may stand {special.shown()}, but {narrower}")
-    return MET if own else lacking(member, reason=reason)
+    return MET if own else lacking(range_of_its_own, reason=reason)
 
 
 def _filled(stated: Interval, window: Interval | None) -> Interval:

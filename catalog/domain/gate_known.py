@@ -9,7 +9,7 @@ from catalog.domain.case import Case
 from catalog.domain.findings import Finding, Lead
 from catalog.domain.fuels import listed
 from catalog.domain.gate_words import BY_STATEMENT
-from catalog.domain.parts import MATERIAL
+from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE
 from catalog.domain.values import Demand, How, Offer, Place
 from catalog.domain.weighing import Weighed
 
@@ -75,9 +75,9 @@ def candidate_facts(case: Case, weighed: Weighed, port: str | None) -> tuple[Fac
 
 
 def _candidate_fact(case: Case, member: str, port: str | None) -> Fact:
-    """A part has one seal material whatever the port, and it is asked for once, as its rule asks for it."""
+    """A part has one seal whatever the port, and what it is made of is asked for once, as its rule asks for it."""
     shown, name = case.candidate.shown, case.rulebook.attribute_name(member)
-    if member == MATERIAL:
+    if member in (MATERIAL, SEAL_TEMPERATURE):
         return Fact(f"candidate: {name}", f"What is the {name} of {shown}? Measure it or read the label.")
     where = f"{name} at the {port}" if port else name
     return Fact(f"candidate: {where}", f"What does the maker state for the {where} of {shown}?")

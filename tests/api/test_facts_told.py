@@ -1,13 +1,16 @@
 """Facts measured, read or told at the counter stand beside what is recorded, and say where they come from."""
 
+import json
 from typing import Any
 
 import pytest
 
 from catalog.models import Check
-from tests.api.world import Desk, demo_question
+from tests.api.test_golden_cases_asked import body as asked
+from tests.api.world import FIXTURES, Desk, demo_question
 
 pytestmark = pytest.mark.db
+COLD_RING = FIXTURES / "cases" / "fluorocarbon-seal-of-no-stated-temperature-outdoors.json"
 REACH = {"about": "position", "attribute": "reach", "value": {"value": "12.7", "unit": "mm"}, "how": "measured"}
 INJECTOR = {
     "candidate": {"maker": "VRD", "number": "6210-30"},
@@ -59,3 +62,13 @@ def test_an_adapter_is_found_like_a_part_and_named_where_it_is_not(desk: Desk) -
     response = desk.check({**question, "candidate": {"part": INJECTOR["candidate"], "with": [known, unknown]}})
     assert response.status_code == 404
     assert response.json()["errors"][0]["pointer"] == "#/candidate/with/1"
+
+
+def test_a_seal_that_a_special_grade_of_its_material_may_be_is_asked_for_the_range_its_maker_states(desk: Desk) -> None:
+    """The golden case of a fluorocarbon ring outdoors; what is asked has a name that it can be told by."""
+    question = asked(json.loads(COLD_RING.read_text(encoding="utf-8"))["question"])
+    answer = desk.answer(question)
+    assert [row["fact"] for row in answer["missing"]] == ["candidate: temperature range of the seal"]
+    stated = {"about": "candidate", "attribute": "seal_temperature", "value": {"min": "-34", "max": "200", "unit": "degC"}}
+    told = desk.answer({**question, "facts": [{**stated, "how": "label"}]})
+    assert (told["verdict"], told["missing"]) == ("accepted", [])
