@@ -13,7 +13,7 @@ from catalog.models.typed_values import columns_of
 from catalog.usecases.catalogue_writes import MOST_AGGREGATES, CatalogueWrite, catalogue_write
 from catalog.usecases.drafts import CountedDraft, PartDraft, ValueDraft
 from catalog.usecases.part_contents import ROWS_A_STATEMENT, carry_contents
-from catalog.usecases.refusals import BarcodeTaken, Gathered, UnknownPart
+from catalog.usecases.refusals import BarcodeTaken, Gathered, Taken, UnknownPart
 from service.errors import Invalid
 
 _HEAD = ("name", "category", "status", "supplied_as", "condition", "facts", "changed_in")
@@ -180,6 +180,7 @@ def _write(pending: Sequence[_Planned], indexes: Mapping[int, int], write: Catal
     changed = [plan.part for plan in pending if not plan.new]
     left = _clear(changed) if changed else set()
     named = _named(pending, indexes)
+    _refuse_second_sets(pending, indexes, named)
     attributes, barcodes, contents, needs = [], [], [], []
     for plan in pending:
         for row in plan.attributes:
@@ -225,6 +226,23 @@ def _named(pending: Sequence[_Planned], indexes: Mapping[int, int]) -> dict[Key,
                 problems.errors += _wrong_name(plan.part, named, found, pointer)
     problems.tell()
     return found
+
+
+def _refuse_second_sets(pending: Sequence[_Planned], indexes: Mapping[int, int], named: Mapping[Key, Part]) -> None:
+    """A piece belongs to one matched set: it is judged with that one. Raises, with every one that has one already."""
+    sets = [plan for plan in pending if plan.draft.matched_set]
+    pieces = {named[held.part].pk for plan in sets for held in plan.draft.contains}
+    rows = PartContent.objects.select_related("container__maker").filter(part__in=pieces, only_together=True)
+    belongs = {row.part_id: row.container.shown for row in rows} if pieces else {}
+    problems = Gathered()
+    for plan in sets:
+        for place, held in enumerate(plan.draft.contains):
+            whole = belongs.setdefault(named[held.part].pk, plan.part.shown)
+            if whole != plan.part.shown:
+                pointer = f"/{indexes[id(plan.draft)]}/contains/{place}/part"
+                words = f"{' '.join(held.part)} is a piece of the matched set {whole} already; a piece belongs to one set."
+                problems.errors.append(Taken(words, pointer=pointer))
+    problems.tell()
 
 
 def _wrong_name(

@@ -220,6 +220,17 @@ def test_a_piece_of_a_set_that_a_file_says_is_fitted_together_is_not_judged_alon
     assert desk.answer(question)["verdict"] == "accepted"
 
 
+def test_a_piece_of_one_matched_set_is_in_no_other(desk: Desk) -> None:
+    head = "maker,number,category,contains,matched_set"
+    rows = [f"VRD,SET-{n},spark_plug,VRD 4410-12 x4,yes" for n in (1, 2)]
+    done = imported(desk, "\n".join([head, *rows]), table="parts")
+    assert (done.counts, done.problems) == ((1, 0, 0), ((3, "contains", "taken"),))
+    again = {"maker": "VRD", "number": "SET-3", "category": "spark_plug", "matched_set": True,
+             "contains": [{"part": {"maker": "VRD", "number": "4410-12"}, "quantity": 2}]}  # fmt: skip
+    refused = desk.post("/parts/", again)
+    assert (refused.status_code, refused.json()["errors"][0]["pointer"]) == (409, "#/contains/0/part")
+
+
 def test_a_statement_that_holds_at_no_published_place_is_refused(desk: Desk) -> None:
     """Common practice, no source: an exclusion at a place that is misspelt would exclude nothing."""
     text = "kind,maker,number,model,spec,position,by,places,source_kind,source\n"
