@@ -12,7 +12,7 @@ from catalog.domain.comparing_codes import Wetting, rated_for, stated_ranges
 from catalog.domain.demands import Asked, heard, offered
 from catalog.domain.mating import mates_with, same_members
 from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE
-from catalog.domain.reaching import gas_passes
+from catalog.domain.reaching import gas_passes, media_asked
 from catalog.domain.rules import Comparison, ComparisonKind, Rule, in_slot
 from catalog.domain.seal_size import Surroundings, size_seals
 from catalog.domain.values import Demand, Slot
@@ -185,5 +185,8 @@ def lacking_of_candidate(case: Case, member: str, slot: Slot) -> Fact:
 
 
 def _need(case: Case, rule: Rule, slot: Slot) -> Fact:
+    """What the position would have to say. It asks for no material by name: what it touches decides on all of them."""
+    if rule.comparison.kind is ComparisonKind.RATED_FOR:
+        return media_asked(case, slot)
     name = rule.shown(slot)
     return Fact(f"position: {name}", f"What does the {case.position.shown} need: {name}?")

@@ -10,6 +10,7 @@ from catalog.domain.findings import Finding
 from catalog.domain.fuels import Fuel, either, families, listed
 from catalog.domain.gate_known import Known, candidate_facts, gate_finding, recorded, settled, while_fuel_unknown
 from catalog.domain.parts import FUELS, MATERIAL, SEAL_TEMPERATURE, SERVICE
+from catalog.domain.reaching import media_asked
 from catalog.domain.rule_words import with_article
 from catalog.domain.rules import Category, FuelRole
 from catalog.domain.values import Demand, Offer, State, Value
@@ -124,8 +125,7 @@ def _answered(case: Case, port: str, weighed: Weighed) -> Known:
 def _asked(case: Case, weighed: Weighed) -> tuple[Fact, ...]:
     if weighed.answer is not Answer.UNKNOWN:
         return ()
-    media = Fact("position: media", f"What does a seal at the {case.position.shown} touch, and how hot does it get?")
-    facts = tuple(media if code == "media" else case.where.grade_fact(code) for code in weighed.asks)
+    facts = tuple(media_asked(case) if code == "media" else case.where.grade_fact(code) for code in weighed.asks)
     if facts or weighed.lacks:
         return facts
     return (Fact("candidate: fuel service", f"Which fuel service does the maker of {case.candidate.shown} state?"),)

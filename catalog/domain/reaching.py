@@ -5,6 +5,7 @@ from __future__ import annotations
 from catalog.domain.answers import Fact
 from catalog.domain.case import Case
 from catalog.domain.fuels import Fuel
+from catalog.domain.rules import in_slot
 from catalog.domain.values import Slot
 
 
@@ -36,3 +37,9 @@ def missing_of_services(case: Case) -> tuple[Fact, ...]:
 def _at_ports(case: Case) -> tuple[tuple[tuple[str, ...], tuple[Fuel, ...]], ...]:
     ports = case.category.ports if case.category else ()
     return tuple(case.required_classes(port) for port in ports) or (((), ()),)
+
+
+def media_asked(case: Case, slot: Slot = None) -> Fact:
+    """What a material is judged by, where nobody recorded it."""
+    touched = in_slot(case.position.shown, slot)
+    return Fact(f"position: {in_slot('media', slot)}", f"What touches the {touched}, and how hot does it get?")

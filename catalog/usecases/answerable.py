@@ -15,6 +15,7 @@ from typing import Any
 from uuid import UUID
 
 from catalog.domain.applicability import PLACE_OF_USE
+from catalog.domain.parts import SERVICE
 from catalog.domain.quantities import UNITS, family_of, reference_of
 from catalog.domain.rules import AttributeDefinition, Category, Rulebook, WhenFact
 from catalog.domain.values import Kind
@@ -70,11 +71,11 @@ _FLAGS = {QUESTIONS[fact].name: member for fact, member in _MEMBERS.items()}
 
 
 def questions_of(check: Check, answer: Mapping[str, Any], rulebook: Rulebook) -> tuple[Question, ...]:
-    """The missing facts of a recorded answer, in its order."""
+    """The missing facts of a recorded answer, in its order; what is weighed together is asked piece by piece."""
     if not answer["missing"]:
         return ()
     categories = tuple(dict.fromkeys(_categories(check.facts)))
-    return tuple(_question(missing, rulebook, categories) for missing in answer["missing"])
+    return tuple(asked for missing in answer["missing"] for asked in _questions(missing, rulebook, categories))
 
 
 def as_asked(question: Mapping[str, Any]) -> dict[str, Any]:
@@ -120,8 +121,18 @@ def _with_member(application: Mapping[str, Any], member: str, value: Any) -> dic
     return {**application, member: value}
 
 
-def _question(missing: Mapping[str, Any], rulebook: Rulebook, categories: Sequence[str]) -> Question:
+def _questions(missing: Mapping[str, Any], rulebook: Rulebook, categories: Sequence[str]) -> tuple[Question, ...]:
+    """One question, or of a need that several attributes state together one for each of them."""
     fact, text = missing["fact"], missing["question"]
+    about, _, name = fact.partition(": ")
+    together = _weighed_together(name, rulebook, categories) if about == "position" else ()
+    return tuple(
+        of_attribute(fact, f"{text} {definition.name[:1].upper()}{definition.name[1:]}.", about, definition, slot)
+        for definition, slot in together
+    ) or (_question(fact, text, rulebook, categories),)
+
+
+def _question(fact: str, text: str, rulebook: Rulebook, categories: Sequence[str]) -> Question:
     found = _of_the_engine(fact, text, rulebook)
     if found is not None:
         return found
@@ -206,9 +217,28 @@ def _named(
                 words = definition.name + (f" ({plain(slot)})" if slot else "")
                 if words == name:
                     yield definition, slot
-            for port in category.ports:
+            for port in category.ports if _told_at_ports(definition, about) else ():
                 if name == f"{definition.name} at the {port}":
                     yield definition, port if port in definition.slots else None
+
+
+def _told_at_ports(definition: AttributeDefinition, about: str) -> bool:
+    """What reaches a position is told by no field: it belongs on the record of the engine as it stands."""
+    return about != "position" or definition.code != SERVICE
+
+
+def _weighed_together(
+    name: str, rulebook: Rulebook, categories: Sequence[str]
+) -> tuple[tuple[AttributeDefinition, str | None], ...]:
+    """The attributes that a rule of this name reads together at a position: figure and basis, or all of a connector."""
+    for code in categories:
+        category = rulebook.categories.get(code)
+        for rule in category.rules if category else ():
+            if len(rule.attributes) > 1 and all(member in rulebook.attributes for member in rule.attributes):
+                for slot in rule.slots:
+                    if rule.shown(slot) == name:
+                        return tuple((rulebook.attributes[member], slot) for member in rule.attributes)
+    return ()
 
 
 def _weighed_as(name: str, category: Category, rulebook: Rulebook) -> Iterator[tuple[AttributeDefinition, str | None]]:

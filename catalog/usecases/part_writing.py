@@ -240,7 +240,9 @@ def _refuse_second_sets(pending: Sequence[_Planned], indexes: Mapping[int, int],
             whole = belongs.setdefault(named[held.part].pk, plan.part.shown)
             if whole != plan.part.shown:
                 pointer = f"/{indexes[id(plan.draft)]}/contains/{place}/part"
-                words = f"{' '.join(held.part)} is a piece of the matched set {whole} already; a piece belongs to one set."
+                words = (
+                    f"{' '.join(held.part)} is a piece of the matched set {whole} already; a piece belongs to one set."
+                )
                 problems.errors.append(Taken(words, pointer=pointer))
     problems.tell()
 

@@ -69,6 +69,7 @@ def test_a_seal_that_a_special_grade_of_its_material_may_be_is_asked_for_the_ran
     question = asked(json.loads(COLD_RING.read_text(encoding="utf-8"))["question"])
     answer = desk.answer(question)
     assert [row["fact"] for row in answer["missing"]] == ["candidate: temperature range of the seal"]
-    stated = {"about": "candidate", "attribute": "seal_temperature", "value": {"min": "-34", "max": "200", "unit": "degC"}}
-    told = desk.answer({**question, "facts": [{**stated, "how": "label"}]})
+    window = {"min": "-34", "max": "200", "unit": "degC"}
+    stated = {"about": "candidate", "attribute": "seal_temperature", "value": window, "how": "label"}
+    told = desk.answer({**question, "facts": [stated]})
     assert (told["verdict"], told["missing"]) == ("accepted", [])

@@ -1,0 +1,73 @@
+"""What an answer misses, asked so that whoever answers it is heard."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from catalog.models import Check
+from catalog.usecases.answerable import Ask, Question, questions_of, told_in
+from catalog.usecases.showing import rulebook_of
+from tests.api.world import Desk
+
+pytestmark = pytest.mark.db
+ON_GASOLINE = {"fuels": ["gasoline"], "mode": "only_fuel", "found_on": "2026-01-12"}
+BARE = {
+    "maker": "OLM", "model": "OLM-T1", "spec": "1", "fuels": ["gasoline"],
+    "positions": [
+        {"code": "oil_filter", "category": "oil_filter", "quantity": 1},
+        {"code": "ring", "category": "seal", "quantity": 1, "ports": [{"port": "inside", "classes": ["GAS-LP"]}]},
+        {"code": "hose", "category": "fuel_hose", "quantity": 1},
+    ],
+}  # fmt: skip
+
+
+@pytest.fixture
+def bare(desk: Desk) -> Desk:
+    """With an engine of which nothing is recorded but which kinds of parts it takes."""
+    desk.made("/engine-specs/", BARE)
+    return desk
+
+
+def question(position: str, category: str, **described: Any) -> dict[str, Any]:
+    application = {"spec": {"model": "OLM-T1", "spec": "1"}, "fuel_records": [ON_GASOLINE]}
+    candidate = {"described": {"category": category, **described}}
+    return {"candidate": candidate, "position": position, "application": application}
+
+
+def missing(desk: Desk, body: dict[str, Any]) -> tuple[Question, ...]:
+    answer = desk.answer(body)
+    check = Check.objects.get(pk=answer["id"])
+    return questions_of(check, answer, rulebook_of(check))
+
+
+def test_a_figure_is_asked_with_what_it_is_stated_at_and_both_told_settle_it(bare: Desk) -> None:
+    """Rule 5: composites are read together, so one of them alone says nothing."""
+    body = question("oil_filter", "oil_filter")
+    asked = [one for one in missing(bare, body) if one.fact == "position: fineness"]
+    assert [one.attribute for one in asked] == ["fineness", "fineness_basis", "fineness_calibration"]
+    values = ({"value": "10", "unit": "um"}, asked[1].choices[0][0], asked[2].choices[0][0])
+    told = told_in(body, [(one, value, "label") for one, value in zip(asked, values, strict=True)])
+    assert "position: fineness" not in [one.fact for one in missing(bare, told)]
+
+
+def test_a_thread_is_asked_piece_by_piece(bare: Desk) -> None:
+    found = missing(bare, question("oil_filter", "oil_filter"))
+    asked = [one for one in found if one.fact == "position: thread (mount)"]
+    assert [(one.attribute, one.slot) for one in asked][:2] == [("joint_form", "mount"), ("joint_size", "mount")]
+    assert all(one.ask is not Ask.ELSEWHERE for one in asked)
+
+
+def test_what_a_seal_touches_is_asked_and_not_what_it_should_be_made_of(bare: Desk) -> None:
+    """Rule 2: a loose seal is judged by its material in each medium there; a place asks for no material by name."""
+    facts = [one.fact for one in missing(bare, question("ring", "seal"))]
+    assert "position: media" in facts
+    assert "position: seal material" not in facts
+
+
+def test_what_reaches_a_place_is_put_on_the_record_of_the_engine_and_in_no_field(bare: Desk) -> None:
+    """Rule 2: a fuel burned that nothing on record answers for; telling it opens no gate."""
+    service = [{"attribute": "fuel_service", "slot": "inside", "value": ["GAS-LP"]}]
+    asked = missing(bare, question("hose", "fuel_hose", attributes=service))
+    assert [one.ask for one in asked if one.fact == "position: fuel service class at the inside"] == [Ask.ELSEWHERE]
