@@ -47,10 +47,16 @@ def compare(rule: Rule, demand: Reading, offer: Reading, tables: Tables) -> Weig
         return weigh(rule, demand, offer, tables)
     if kind is ComparisonKind.WITHIN and len(rule.attributes) == _FLOW_MEMBERS:
         return _flow_within(rule, demand, offer)
-    if kind is ComparisonKind.WITHIN and len(rule.attributes) == _SETTABLE_MEMBERS:
+    if may_be_set(rule):
         return _within_or_set(rule, demand, offer, tables)
     member = rule.attributes[0]
     return compare_one(rule.comparison, member, demand.get(member), offer.get(member), tables)
+
+
+def may_be_set(rule: Rule) -> bool:
+    """Whether its second member says how far a part's measure can be set, which no position states."""
+    alone = not (rule.comparison.same or rule.comparison.not_below)
+    return alone and rule.comparison.kind is ComparisonKind.WITHIN and len(rule.attributes) == _SETTABLE_MEMBERS
 
 
 def compare_one(

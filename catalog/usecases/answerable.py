@@ -7,6 +7,7 @@ finds it. Some facts nobody at a counter can tell (what a maker's statement incl
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -15,6 +16,7 @@ from typing import Any
 from uuid import UUID
 
 from catalog.domain.applicability import PLACE_OF_USE
+from catalog.domain.comparing import may_be_set
 from catalog.domain.parts import SERVICE
 from catalog.domain.quantities import UNITS, family_of, reference_of
 from catalog.domain.rules import AttributeDefinition, Category, Rulebook, WhenFact
@@ -74,8 +76,13 @@ def questions_of(check: Check, answer: Mapping[str, Any], rulebook: Rulebook) ->
     """The missing facts of a recorded answer, in its order; what is weighed together is asked piece by piece."""
     if not answer["missing"]:
         return ()
-    categories = tuple(dict.fromkeys(_categories(check.facts)))
-    return tuple(asked for missing in answer["missing"] for asked in _questions(missing, rulebook, categories))
+    facts = json.loads(check.facts)
+    categories, heard = tuple(dict.fromkeys(_categories(facts))), _heard(facts, answer)
+    return tuple(
+        asked
+        for missing in answer["missing"]
+        for asked in _questions(missing, rulebook, categories if _is_heard(missing, heard) else ())
+    )
 
 
 def as_asked(question: Mapping[str, Any]) -> dict[str, Any]:
@@ -234,10 +241,11 @@ def _weighed_together(
     for code in categories:
         category = rulebook.categories.get(code)
         for rule in category.rules if category else ():
-            if len(rule.attributes) > 1 and all(member in rulebook.attributes for member in rule.attributes):
+            members = rule.attributes[:1] if may_be_set(rule) else rule.attributes
+            if len(rule.attributes) > 1 and all(member in rulebook.attributes for member in members):
                 for slot in rule.slots:
                     if rule.shown(slot) == name:
-                        return tuple((rulebook.attributes[member], slot) for member in rule.attributes)
+                        return tuple((rulebook.attributes[member], slot) for member in members)
     return ()
 
 
@@ -250,8 +258,30 @@ def _weighed_as(name: str, category: Category, rulebook: Rulebook) -> Iterator[t
                     yield rulebook.attributes[rule.attributes[0]], slot
 
 
-def _categories(facts: str) -> Iterator[str]:
+def _heard(facts: Mapping[str, Any], answer: Mapping[str, Any]) -> Mapping[str, str]:
+    """Of which part and which position facts told with the question are: by `about`, each as questions name it.
+
+    Of several parts it would not be known which is meant.
+    """
+    asked = [facts["parts"][entry["part"]] for entry in facts["rest"]["candidate"]]
+    places = [place["name"] or plain(place["code"]) for place in facts["positions"]
+              if place["code"] == answer["position"]]  # fmt: skip
+    parts = [f"{part['maker']} {part['number']}".strip() or "the described part" for part in asked]
+    return {about: named[0] for about, named in (("candidate", parts), ("position", places)) if len(named) == 1}
+
+
+def _is_heard(missing: Mapping[str, Any], heard: Mapping[str, str]) -> bool:
+    """Whether a fact told would be of what is asked about.
+
+    A number that replaces the one asked about, and the pieces and places of a kit, are asked for by their own names.
+    """
+    about, named, _ = missing["fact"].partition(": ")
+    if not named or about not in ("candidate", "position"):
+        return True
+    return about in heard and re.search(rf"{re.escape(heard[about])}(?![\w-])", missing["question"]) is not None
+
+
+def _categories(facts: Mapping[str, Any]) -> Iterator[str]:
     """The kinds of parts that a check was about, of the facts kept with it."""
-    document = json.loads(facts)
-    for row in (*document["parts"], *document["positions"]):
+    for row in (*facts["parts"], *facts["positions"]):
         yield row["category"]

@@ -11,6 +11,7 @@ from catalog.models import Check, Machine
 from catalog.usecases.answerable import Ask, as_asked, told_in
 from catalog.usecases.machine_finding import machines_meant
 from catalog.usecases.machine_writing import Owner, add_fuel_record, change_machine, machine_of
+from catalog.usecases.told_facts import POSITION
 from kits.web.counter_fields import Asked, Told, place_faults, told_by
 from service.errors import DomainError
 
@@ -47,6 +48,9 @@ def retold(check: Check, asked: Sequence[Asked], owner: Owner, *, by: str) -> Re
         answers = [one for one in answers if not one.asked.question.of_the_engine]
     if any(one.fault for one in asked):
         return None
+    if any(one.asked.question.about == POSITION for one in answers):
+        # What was found by the part is named now: a fact is of this position, and of no other it might go to.
+        body["position"] = body.get("position") or json.loads(check.answer)["position"]
     body = told_in(body, ((one.asked.question, one.value, one.how) for one in answers))
     return Retold(body, {pointer: one.asked.name for one in answers for pointer in _pointers(body, one)})
 

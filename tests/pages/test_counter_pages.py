@@ -14,6 +14,8 @@ import pytest
 from django.test import Client
 
 from catalog.models import ApprovalRequest, Check, Machine
+from catalog.usecases.answerable import questions_of
+from catalog.usecases.showing import rulebook_of
 from service.operations.models import Branch, Dealer, Person, RoleName
 from service.operations.people import GasLicence, create_person
 from tests.api.world import Desk, demo_question
@@ -339,6 +341,21 @@ def test_a_described_part_is_asked_for_what_matters_and_a_measure_may_be_typed_w
     assert told == {
         "about": "candidate", "attribute": "gap", "value": {"value": "0.5", "unit": "mm"}, "how": "measured",
     }  # fmt: skip
+
+
+def test_what_is_told_of_a_position_that_nobody_typed_is_heard(counter: Seat, desk: Desk) -> None:
+    """Common practice, no source: the position was found by the part, and its code need not be known to answer."""
+    positions = [{"code": "pulley_belt", "category": "belt", "quantity": 1}]
+    desk.made("/engine-specs/", {"maker": "OLM", "model": "OLM-T1", "spec": "1", "positions": positions})
+    desk.made("/machines/", {"name": "Bench", "spec": {"model": "OLM-T1", "spec": "1"}})
+    counter.send("/counter/describe/", {"category": "belt", "number_text": "77", "machine": "Bench"})
+    asked = newest()
+    questions = questions_of(asked, json.loads(asked.answer), rulebook_of(asked))
+    at, need = next((place, one) for place, one in enumerate(questions) if one.about == "position" and one.choices)
+    counter.send(f"/counter/{asked.pk}/told/", {f"f{at}": need.choices[0][0], f"f{at}_how": "label"})
+    told = json.loads(newest(asked).question)
+    assert (json.loads(asked.question).get("position"), told["position"]) == (None, "pulley_belt")
+    assert [(fact["about"], fact["attribute"]) for fact in told["facts"]] == [("position", need.attribute)]
 
 
 def test_units_are_switched_for_the_page_and_remembered(counter: Seat) -> None:
