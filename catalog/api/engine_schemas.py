@@ -7,7 +7,7 @@ from typing import Any
 from rest_framework import serializers
 
 from catalog.api import vocabulary
-from catalog.api.machine_schemas import PortAnswer, SpecificationName
+from catalog.api.machine_schemas import MediumAnswer, PortAnswer, SpecificationName
 from catalog.api.schemas import AnyValue, ContentAnswer, PageAnswer, PartSummary, Provenance, SourceAnswer
 from catalog.domain.answers import Basis
 from catalog.domain.supply.stages import StageKind
@@ -63,13 +63,6 @@ class SupersessionAnswer(serializers.Serializer[Any]):
 
 class SupersessionPage(PageAnswer):
     results = SupersessionAnswer(many=True)
-
-
-class MediumAnswer(serializers.Serializer[Any]):
-    name = serializers.CharField()
-    slot = serializers.CharField(allow_null=True)
-    temperature = AnyValue()
-    dynamic = serializers.BooleanField(allow_null=True)
 
 
 class StageValueAnswer(serializers.Serializer[Any]):

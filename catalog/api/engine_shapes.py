@@ -7,9 +7,9 @@ from typing import Any
 from rest_framework import serializers
 
 from catalog.api import vocabulary
-from catalog.api.machine_shapes import PortShape, fuels
+from catalog.api.machine_shapes import MediumShape, PortShape, fuels
 from catalog.api.part_shapes import NAME_LENGTH, RecordedValueShape
-from catalog.api.shapes import CODE_LENGTH, LARGEST_QUANTITY, MAKER_LENGTH, MOST_FACTS, Value
+from catalog.api.shapes import CODE_LENGTH, LARGEST_QUANTITY, MAKER_LENGTH, MOST_FACTS
 from service.http.fields import Choice, Flag, Text, Whole
 from service.http.serializers import StrictSerializer
 
@@ -21,15 +21,6 @@ class DemandShape(RecordedValueShape):
     """What a position asks of one attribute."""
 
     basis = Choice(choices=vocabulary.DEMAND_BASES, required=False)
-
-
-class MediumShape(StrictSerializer):
-    """Something the position's seals touch; without the slot every side touches it."""
-
-    name = Text(max_length=CODE_LENGTH)
-    slot = Text(max_length=CODE_LENGTH, required=False, allow_null=True)
-    temperature = Value(required=False, allow_null=True)
-    dynamic = Flag(required=False, allow_null=True)
 
 
 class InnerPositionShape(StrictSerializer):

@@ -27,6 +27,7 @@ AS_BUILT_BODY: dict[str, Any] = {
     "category": "regulator",
     "branch": "lpg_vapour",
     "ports": [{"port": "inlet", "fuel": "lpg_vapour", "classes": ["LPG-CV"]}],
+    "media": [{"name": "lpg_vapour", "slot": "fuel_side", "temperature": None, "dynamic": None}],
     "described": {"maker_text": "no name", "number_text": "R 2 1/2"},
     "source": {"kind": "record", "citation": "looked at on 2024-05-06"},
 }

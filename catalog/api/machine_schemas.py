@@ -8,7 +8,7 @@ from drf_spectacular.utils import OpenApiParameter
 from rest_framework import serializers
 
 from catalog.api import vocabulary
-from catalog.api.schemas import PageAnswer, PartSummary, SourceAnswer
+from catalog.api.schemas import AnyValue, PageAnswer, PartSummary, SourceAnswer
 
 IF_MATCH = OpenApiParameter(
     "If-Match", str, OpenApiParameter.HEADER, description="The ETag of what was read, so that no change is lost."
@@ -81,6 +81,13 @@ class PortAnswer(serializers.Serializer[Any]):
     classes = _texts()
 
 
+class MediumAnswer(serializers.Serializer[Any]):
+    name = serializers.CharField()
+    slot = serializers.CharField(allow_null=True)
+    temperature = AnyValue()
+    dynamic = serializers.BooleanField(allow_null=True)
+
+
 class ReadOffAnswer(serializers.Serializer[Any]):
     maker_text = serializers.CharField(allow_blank=True)
     number_text = serializers.CharField(allow_blank=True)
@@ -92,6 +99,7 @@ class AsBuiltAnswer(serializers.Serializer[Any]):
     quantity = serializers.IntegerField(allow_null=True)
     branch = serializers.CharField(allow_null=True)
     ports = PortAnswer(many=True)
+    media = MediumAnswer(many=True)
     part = PartSummary(allow_null=True)
     described = ReadOffAnswer(allow_null=True)
     removed = serializers.BooleanField()

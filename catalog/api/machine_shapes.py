@@ -15,6 +15,7 @@ from catalog.api.shapes import (
     FuelRecordShape,
     PartName,
     SpecificationShape,
+    Value,
 )
 from service.http.fields import Choice, Day, Flag, Identifier, Text, Whole
 from service.http.serializers import StrictSerializer
@@ -93,6 +94,15 @@ class PortShape(StrictSerializer):
     classes = fuels(min_length=1)
 
 
+class MediumShape(StrictSerializer):
+    """Something the position's seals touch; without the slot every side touches it."""
+
+    name = Text(max_length=CODE_LENGTH)
+    slot = Text(max_length=CODE_LENGTH, required=False, allow_null=True)
+    temperature = Value(required=False, allow_null=True)
+    dynamic = Flag(required=False, allow_null=True)
+
+
 class ReadOffShape(StrictSerializer):
     """What somebody read off a part that is not in the catalogue."""
 
@@ -108,6 +118,9 @@ class AsBuiltChangeShape(StrictSerializer):
     branch = Text(max_length=CODE_LENGTH, required=False, allow_null=True)
     ports: serializers.ListSerializer[Any] = serializers.ListSerializer(
         child=PortShape(), required=False, max_length=MOST_PORTS
+    )
+    media: serializers.ListSerializer[Any] = serializers.ListSerializer(
+        child=MediumShape(), required=False, max_length=MOST_PORTS
     )
     part = PartName(required=False, allow_null=True)
     described = ReadOffShape(required=False, allow_null=True)

@@ -7,14 +7,11 @@ from collections.abc import Mapping
 from typing import Any
 
 from catalog.domain.gtin import check_gtin
-from catalog.domain.quantities import Dimension
-from catalog.domain.rules import AttributeDefinition
+from catalog.domain.value_documents import MEDIUM_TEMPERATURE
 from catalog.domain.value_text import POINT, value_document
-from catalog.domain.values import Kind
 from service.errors import Invalid
 
 Document = dict[str, Any]
-_TEMPERATURE = AttributeDefinition("temperature", "temperature", Kind.RANGE, Dimension.TEMPERATURE, "degC")
 _COUNT = re.compile(r"\s+x\s*([1-9]\d{0,5})$", re.ASCII)
 _PORT = re.compile(r"([^\s:]+)\s*:\s*([^@]+?)(?:\s*@\s*(\S+))?")
 _SERIALS = re.compile(r"(?:([A-Za-z]+)\s*)?(\d{1,18})?\s*\.\.\s*(\d{1,18})?", re.ASCII)
@@ -83,7 +80,7 @@ def medium(text: str, *, decimal: str = POINT) -> Document:
     name, _, slot = named.partition("@")
     moves = _MOTION.get(words[-1]) if words else None
     window = " ".join(words if moves is None else words[:-1])
-    stated = value_document(window, _TEMPERATURE, decimal=decimal) if window else None
+    stated = value_document(window, MEDIUM_TEMPERATURE, decimal=decimal) if window else None
     return {"name": name, "slot": slot or None, "temperature": stated, "dynamic": moves}
 
 

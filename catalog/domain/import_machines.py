@@ -6,7 +6,7 @@ from datetime import date
 from operator import itemgetter
 
 from catalog.domain.fuels import RecordMode
-from catalog.domain.import_cells import port
+from catalog.domain.import_cells import medium, port
 from catalog.domain.import_parts import source_of, undamaged
 from catalog.domain.import_rows import Gathering, RowReader
 from catalog.domain.import_tables import (
@@ -89,6 +89,8 @@ def _read_as_built(row: RowReader, machine: Gathering, _: Reading) -> None:
         "category": row.text("category", longest=CODE_LENGTH),
         "branch": row.text("branch", longest=CODE_LENGTH),
         "ports": row.each("ports", port, known_by=itemgetter("port", "fuel")) or [],
+        "media": row.each("media", lambda text: medium(text, decimal=row.decimal), known_by=itemgetter("name", "slot"))
+        or [],
         "part": {"maker": maker, "number": number} if maker and number else None,
         "removed": row.flag("removed") or False,
         "source": source_of(row),
@@ -148,6 +150,11 @@ AS_BUILT = Table(
         Column("category", "What stands there, see GET /categories/; needed unless removed.", "regulator"),
         Column("branch", "The fuel it is for; empty where it is common to all.", "lpg_vapour"),
         Column("ports", "The fuel services at its ports.", "inlet: LPG-CV @ lpg_vapour | outlet: LPG-V2 @ lpg_vapour"),
+        Column(
+            "media",
+            "What its seals touch: medium, @side, temperatures, static or dynamic; all but the medium may be left out.",
+            "lpg_vapour@fuel_side -30..60 degC",
+        ),
         Column("maker", "The maker of the part that stands there.", "TSK"),
         Column("number", "Its number as printed, with maker.", "Z-90"),
         Column("removed", "yes where nothing stands there any more.", "no"),

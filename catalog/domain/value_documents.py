@@ -35,6 +35,8 @@ from service.errors import Invalid
 
 Units = Literal["as_given", "si", "us"]
 LONGEST_TEXT = 200
+# How hot a medium gets where it touches a part.
+MEDIUM_TEMPERATURE = AttributeDefinition("temperature", "temperature", Kind.RANGE, Dimension.TEMPERATURE, "degC")
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}")
 _QUANTITY_KEYS = ("value", "unit", "reference")
 _RANGE_KEYS = ("min", "max", "unit", "reference")

@@ -118,7 +118,7 @@ def _position(entry: Mapping[str, Any], own: PositionText | None) -> PositionTex
         "adapter_forbidden": before.get("adapter_forbidden", ""),
         "ports": entry["ports"],
         "demands": [],
-        "media": [],
+        "media": entry.get("media", []),
         "inside": [_emptied(inner) for inner in before.get("inside", ())],
         "as_built": True,
     }

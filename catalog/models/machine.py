@@ -116,8 +116,9 @@ class FuelRecord(models.Model):
 class AsBuilt(models.Model):
     """A position as it is on a converted machine: it takes the place of the specification's position of that code.
 
-    `removed` says that nothing stands there any more. `ports` are `{"port", "classes", "fuel"}`. What stands there is
-    a part of the catalogue, or what somebody read off it.
+    `removed` says that nothing stands there any more. `ports` are `{"port", "classes", "fuel"}`, `media` what its seals
+    touch: `{"name", "slot", "temperature", "dynamic"}`. What stands there is a part of the catalogue, or what somebody
+    read off it.
     """
 
     machine = models.ForeignKey(Machine, on_delete=models.CASCADE, related_name="as_built")
@@ -126,6 +127,7 @@ class AsBuilt(models.Model):
     quantity = models.PositiveSmallIntegerField(null=True, blank=True)
     branch = models.CharField(max_length=60, blank=True, default="")
     ports: models.JSONField[Any, Any] = models.JSONField(default=list)
+    media: models.JSONField[Any, Any] = models.JSONField(default=list)
     part = models.ForeignKey(Part, on_delete=models.PROTECT, null=True, blank=True, related_name="as_built")
     maker_text = models.CharField(max_length=200, blank=True, default="")
     number_text = models.CharField(max_length=200, blank=True, default="")
@@ -148,6 +150,7 @@ class AsBuilt(models.Model):
             models.CheckConstraint(condition=~Q(quantity=0), name="asbuilt_takes_something"),
             models.CheckConstraint(condition=Q(source_kind__in=list(SourceKind)), name="asbuilt_source_is_known"),
             holds_a_list("ports", name="asbuilt_ports_are_a_list"),
+            holds_a_list("media", name="asbuilt_media_are_a_list"),
         ]
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
+from catalog.domain.value_documents import MEDIUM_TEMPERATURE, pack_value, read_value
 from catalog.models.facts import as_text
 from catalog.models.machine import AsBuilt, FuelRecord, Machine
 
@@ -40,6 +41,8 @@ def _record(row: FuelRecord) -> dict[str, Any]:
 
 
 def _as_built(row: AsBuilt) -> dict[str, Any]:
+    """Nothing is said of media where none are recorded, so that such texts stay as they were."""
+    media = sorted(map(_medium, row.media), key=as_text)
     return {
         "position": row.position,
         "category": row.category,
@@ -48,4 +51,12 @@ def _as_built(row: AsBuilt) -> dict[str, Any]:
         "ports": sorted(([port["port"], port["fuel"], port["classes"]] for port in row.ports), key=as_text),
         "part": row.part_id,
         "removed": row.removed,
+        **({"media": media} if media else {}),
     }
+
+
+def _medium(stated: Mapping[str, Any]) -> list[Any]:
+    """A medium in the packed form that the positions of a specification have."""
+    window = stated["temperature"]
+    packed = None if window is None else pack_value(read_value(window, MEDIUM_TEMPERATURE, pointer="/temperature"))
+    return [stated["name"], packed, stated["dynamic"], stated["slot"]]

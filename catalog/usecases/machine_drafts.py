@@ -13,6 +13,7 @@ from catalog.domain.serials import SerialScheme
 from catalog.loading import LoadedSpecification
 from catalog.usecases.applications import FLAGS, PLACE_OF_USE, read_fuels, read_place
 from catalog.usecases.asked import NamedPart, named_part
+from catalog.usecases.reading_drafts import read_medium
 from catalog.usecases.refusals import Gathered
 from service.errors import DomainError, Invalid
 
@@ -44,13 +45,14 @@ class FuelRecordDraft:
 
 @dataclass(frozen=True, slots=True)
 class AsBuiltDraft:
-    """`ports` are (port, fuel, classes)."""
+    """`ports` are (port, fuel, classes), `media` what its seals touch, in the form it is stated in."""
 
     position: str
     category: str
     quantity: int | None
     branch: str
     ports: tuple[tuple[str, str | None, tuple[str, ...]], ...]
+    media: tuple[Row, ...]
     part: NamedPart | None
     maker_text: str
     number_text: str
@@ -125,6 +127,7 @@ def read_as_built(row: Row, rulebook: Rulebook) -> AsBuiltDraft:
     ports = [
         _port(entry, rulebook, f"/ports/{index}", problems) for index, entry in enumerate(row.get("ports") or ())
     ]  # fmt: skip
+    media = [_medium(entry, f"/media/{index}", problems) for index, entry in enumerate(row.get("media") or ())]
     if not removed and not category:
         words = "Give the category of what stands there, or say that it was removed."
         problems.errors.append(Invalid(words, pointer="/category", code="required"))
@@ -144,12 +147,20 @@ def read_as_built(row: Row, rulebook: Rulebook) -> AsBuiltDraft:
         quantity=row.get("quantity"),
         branch="".join(branch),
         ports=tuple(ports),
+        media=tuple(media),
         part=named_part(part, "/part") if part else None,
         maker_text=described.get("maker_text") or "",
         number_text=described.get("number_text") or "",
         removed=removed,
         source=Source(SourceKind(row["source"]["kind"]), row["source"]["citation"]),
     )
+
+
+def _medium(entry: Row, pointer: str, problems: Gathered) -> Row:
+    with problems.each():
+        read_medium(entry, pointer)
+    stated = {name: entry.get(name) for name in ("slot", "temperature", "dynamic")}
+    return {"name": entry["name"], **stated, "slot": stated["slot"] or None}
 
 
 def _port(entry: Row, rulebook: Rulebook, pointer: str, problems: Gathered) -> tuple[str, str | None, tuple[str, ...]]:

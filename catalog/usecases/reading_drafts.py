@@ -7,11 +7,10 @@ from collections.abc import Iterable, Sequence
 from catalog.domain.answers import Basis, Source, SourceKind
 from catalog.domain.fuels import known_fuel
 from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
-from catalog.domain.quantities import Dimension, Interval
-from catalog.domain.rules import AttributeDefinition, Rulebook
+from catalog.domain.quantities import Interval
+from catalog.domain.rules import Rulebook
 from catalog.domain.supply.stages import StageKind
-from catalog.domain.value_documents import read_value
-from catalog.domain.values import Kind
+from catalog.domain.value_documents import MEDIUM_TEMPERATURE, read_value
 from catalog.usecases.applications import read_place
 from catalog.usecases.asked import ToldFact
 from catalog.usecases.drafts import (
@@ -29,8 +28,6 @@ from catalog.usecases.drafts import (
 from catalog.usecases.refusals import Gathered, UnknownPosition
 from catalog.usecases.told_facts import definition_of
 from service.errors import Invalid
-
-_TEMPERATURE = AttributeDefinition("temperature", "temperature", Kind.RANGE, Dimension.TEMPERATURE, "degC")
 
 
 def read_parts(rows: Sequence[Row], rulebook: Rulebook) -> tuple[PartDraft, ...]:
@@ -180,7 +177,7 @@ def _position(row: Row, rulebook: Rulebook, pointer: str) -> PositionDraft:
         ),
         demands=_values(row.get("demands", ()), rulebook, category, f"{pointer}/demands"),
         media=tuple(
-            _medium(entry, f"{pointer}/media/{index}") for index, entry in enumerate(row.get("media", ()))
+            read_medium(entry, f"{pointer}/media/{index}") for index, entry in enumerate(row.get("media", ()))
         ),
         adapter_forbidden=row.get("adapter_forbidden") or "",
         inside=_positions(row.get("inside", ()), rulebook, f"{pointer}/inside"),
@@ -229,9 +226,11 @@ def _port(row: Row, rulebook: Rulebook, pointer: str) -> PortDraft:
     return PortDraft(row["port"], fuel, tuple(row["classes"]))
 
 
-def _medium(row: Row, pointer: str) -> MediumDraft:
+def read_medium(row: Row, pointer: str) -> MediumDraft:
+    """Raises Invalid for temperatures that are none."""
     stated = row.get("temperature")
-    payload = None if stated is None else read_value(stated, _TEMPERATURE, pointer=f"{pointer}/temperature").payload
+    at = f"{pointer}/temperature"
+    payload = None if stated is None else read_value(stated, MEDIUM_TEMPERATURE, pointer=at).payload
     return MediumDraft(
         row["name"], payload if isinstance(payload, Interval) else None, row.get("dynamic"), row.get("slot") or ""
     )

@@ -28,6 +28,14 @@ REBUILT = {
     "category": "injector",
     "branch": "lpg_vapour",
     "ports": [{"port": "inlet", "fuel": "lpg_vapour", "classes": ["LPG-VI"]}],
+    "media": [
+        {
+            "name": "lpg_vapour",
+            "slot": None,
+            "temperature": {"min": "-10", "max": "60", "unit": "degC"},
+            "dynamic": None,
+        }
+    ],
     "described": {"maker_text": "no name", "number_text": "R 2"},
     "source": {"kind": "record", "citation": "looked at on 2024-05-06"},
 }
@@ -163,6 +171,10 @@ BAD_POSITIONS: dict[str, tuple[dict[str, Any], str, str]] = {
     "an unknown category": ({"category": "nonsense"}, "#/category", "unknown_category"),
     "an unknown class": (
         {"ports": [{"port": "inlet", "classes": ["LPG-??"]}]}, "#/ports/0/classes/0", "unknown_code",
+    ),
+    "temperatures in millimetres": (
+        {"media": [{"name": "lpg_vapour", "temperature": {"min": "1", "max": "2", "unit": "mm"}}]},
+        "#/media/0/temperature/unit", "wrong_dimension",
     ),
     "a part where it was removed": ({"removed": True}, "#/part", "removed_and_filled"),
     "an unknown part": ({"part": {"maker": "TSK", "number": "0"}, "described": None}, "#/part", "unknown_part"),

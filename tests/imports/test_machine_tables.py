@@ -26,6 +26,32 @@ discontinued,TSK 4475,,no,,,,,,,maker,bulletin
 """
 
 
+RING = """machine,position,category,branch,ports,media,source_kind,source
+Truck 9,liquid_line_o_ring,seal,lpg_liquid,inside: LPG-CL,lpg_liquid -10..60 degC static,record,looked at it
+"""
+
+
+def test_a_material_is_judged_by_what_touches_it_on_the_converted_machine(desk: Desk) -> None:
+    """Rules 1 and 2: as-built positions replace the specification's, and a loose seal is gated by the media there."""
+    imported(desk, MACHINES.replace("S-131,131090", "S-118,118402"), table="machines")
+    imported(desk, RECORDS, table="fuel_records")
+    machine = Machine.objects.get(name="Truck 9")
+    question = {
+        "candidate": {"maker": "VRD", "number": "6620"},
+        "position": "liquid_line_o_ring",
+        "machine": str(machine.pk),
+    }
+    found = {}
+    for said, text in (("media", RING), ("none", RING.replace("lpg_liquid -10..60 degC static", ""))):
+        Machine.objects.get(pk=machine.pk).as_built.all().delete()
+        assert imported(desk, text, table="as_built").problems == ()
+        found[said] = desk.answer(question)
+    missing = {said: [row["fact"] for row in answer["missing"]] for said, answer in found.items()}
+    assert ("position: media" in missing["none"], "position: media" in missing["media"]) == (True, False)
+    weighed = {row["attribute"]: row["outcome"] for row in found["media"]["findings"]}
+    assert (weighed["fuel_service"], weighed["seal_material"]) == ("met", "met")
+
+
 def test_a_machine_is_added_with_its_customer_and_found_again_the_second_time(
     desk: Desk, tallis_bridge: Dealer
 ) -> None:
