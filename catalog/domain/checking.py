@@ -18,6 +18,7 @@ from catalog.domain.given_along import adapters_unheard, told_of_elsewhere, with
 from catalog.domain.kept_findings import for_a_technician, side_of, weighed
 from catalog.domain.kit_candidates import judge_contents
 from catalog.domain.no_position import made_for_other_fuels
+from catalog.domain.not_weighed import told_not_weighed
 from catalog.domain.part_against_part import set_beside
 from catalog.domain.parts import SPECIFIES, MatchedSet, Part, PartKey, Position
 from catalog.domain.questions import Decision, Engine, Item, Question, Use
@@ -92,7 +93,8 @@ def _at(question: Question, engine: Engine, position: Position) -> Decision:
         for item, place in placed
     )
     cases, given = _given_along(position, cases, today)
-    counts = (*counting(question, position, cases[0], today.sets), *given)
+    unheard = (note for case in cases for note in told_not_weighed(case, (one for one, _ in side_of(case).weighings)))
+    counts = (*counting(question, position, cases[0], today.sets), *given, *unheard)
     folded = _perhaps_replacing(question, engine, position, cases, counts)
     sides = [side_of(case) for case in cases]
     return Decision(

@@ -22,6 +22,7 @@ from catalog.domain.circumstances import CARRIES_FUEL, CONVERTED
 from catalog.domain.conflicts import between_demands
 from catalog.domain.demands import Asked
 from catalog.domain.findings import Finding
+from catalog.domain.not_weighed import needs_not_weighed
 from catalog.domain.parts import Part
 from catalog.domain.reaching import gas_passes
 from catalog.domain.rules import AMONG_MEDIA, Approver, Caution, ComparisonKind, FuelRole, Rule
@@ -46,11 +47,12 @@ class Side:
     weighings: tuple[tuple[Weighing, Alike], ...]
     for_technicians: bool
     conflicts: tuple[str, ...]
+    not_weighed: tuple[Finding, ...]
     cautions: tuple[Caution, ...]
 
 
 def weighed(case: Case) -> tuple[Finding, ...]:
-    """The gate, the circumstances and each rule weighed, in this order."""
+    """The gate, the circumstances and each rule weighed, in this order, and what is asked here and never weighed."""
     kept, own, offers = case.rulebook.kept, case.candidate.key, case.candidate.offers
     if len(kept) > MOST_KEPT:
         kept.clear()
@@ -66,7 +68,7 @@ def weighed(case: Case) -> tuple[Finding, ...]:
                 findings = for_a_technician(case, findings)
             known = kept[(own, key) if _name(findings, case.candidate) else key] = findings, read
         found += known[0]
-    return tuple(found)
+    return (*found, *side.not_weighed)
 
 
 def side_of(case: Case) -> Side:
@@ -78,7 +80,8 @@ def side_of(case: Case) -> Side:
         kept[case.position.category] = known
         technicians = _carries_gas(case)
         each = tuple((weighing, _alike(case, weighing, for_technicians=technicians)) for weighing in known)
-        side = kept[key] = Side(case, each, technicians, between_demands(case), cautions_for(case))
+        side = kept[key] = Side(case, each, technicians, between_demands(case), needs_not_weighed(case),
+                                cautions_for(case))  # fmt: skip
     return side
 
 
