@@ -11,6 +11,7 @@ from catalog.domain.import_parts import source_of, undamaged
 from catalog.domain.import_rows import Gathering, RowReader
 from catalog.domain.import_tables import (
     CODE_LENGTH,
+    LARGEST_SMALL,
     MAKER_LENGTH,
     NUMBER_LENGTH,
     Aggregate,
@@ -87,6 +88,7 @@ def _read_as_built(row: RowReader, machine: Gathering, _: Reading) -> None:
     entry = {
         "position": position,
         "category": row.text("category", longest=CODE_LENGTH),
+        "quantity": row.whole("quantity", most=LARGEST_SMALL),
         "branch": row.text("branch", longest=CODE_LENGTH),
         "ports": row.each("ports", port, known_by=itemgetter("port", "fuel")) or [],
         "media": row.each("media", lambda text: medium(text, decimal=row.decimal), known_by=itemgetter("name", "slot"))
@@ -148,6 +150,7 @@ AS_BUILT = Table(
         _NAME,
         Column("position", "The position's code.", "vaporiser", needed=True),
         Column("category", "What stands there, see GET /categories/; needed unless removed.", "regulator"),
+        Column("quantity", "How many sit there; empty is as many as the specification has.", "1"),
         Column("branch", "The fuel it is for; empty where it is common to all.", "lpg_vapour"),
         Column("ports", "The fuel services at its ports.", "inlet: LPG-CV @ lpg_vapour | outlet: LPG-V2 @ lpg_vapour"),
         Column(

@@ -31,6 +31,16 @@ Truck 9,liquid_line_o_ring,seal,lpg_liquid,inside: LPG-CL,lpg_liquid -10..60 deg
 """
 
 
+def test_how_many_stand_there_is_read_of_a_table_too(desk: Desk) -> None:
+    imported(desk, MACHINES, table="machines")
+    text = (
+        "machine,position,category,quantity,source_kind,source\nTruck 9,spark_plug,spark_plug,6,record,looked at it\n"
+    )
+    assert imported(desk, text, table="as_built").problems == ()
+    machine = Machine.objects.get(name="Truck 9")
+    assert [row["quantity"] for row in desk.get(f"/machines/{machine.pk}/").json()["as_built"]] == [6]
+
+
 def test_a_material_is_judged_by_what_touches_it_on_the_converted_machine(desk: Desk) -> None:
     """Rules 1 and 2: as-built positions replace the specification's, and a loose seal is gated by the media there."""
     imported(desk, MACHINES.replace("S-131,131090", "S-118,118402"), table="machines")
