@@ -7,7 +7,7 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
     dependencies = [
-        ("catalog", "0015_withdrawn_contents"),
+        ("catalog", "0016_heads_of_engines"),
     ]
 
     operations = [
