@@ -1,6 +1,7 @@
 """What holds for every test: a lane each, the database only in lanes that name it, no deadline, long files first."""
 
 import shutil
+from collections import Counter
 from pathlib import Path
 
 import pytest
@@ -41,6 +42,11 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         raise pytest.UsageError(
             f"no lane for {', '.join(stray[:5])}; write pytestmark = pytest.mark.<lane> in its file, "
             f"with one of {', '.join(LANES)}."
+        )
+    twice = [name for name, count in Counter(item.nodeid for item in items).items() if count > 1]
+    if twice:
+        raise pytest.UsageError(
+            f"several tests are called {twice[0]}; processes that share the tests would run one of them alone."
         )
     for item in items:
         if item.get_closest_marker("db") and not item.get_closest_marker("django_db"):
