@@ -1,15 +1,15 @@
 """Rows to frozen values, in a number of statements that does not grow with the catalogue."""
 
 from catalog.loading.holds import holds_inside, holds_on
+from catalog.loading.lookup_statements import MOST_OF_A_LIST
 from catalog.loading.lookups import (
-    MOST_OF_A_LIST,
     Shelf,
     by_first_keys,
     by_further_keys,
+    by_slips,
     candidates,
     look_alikes,
-    makers_and_signs,
-    one_of_keys,
+    makers,
     with_replacing,
 )
 from catalog.loading.machines import LoadedMachine, as_it_stands, machines, still_said, unchanged
@@ -51,6 +51,7 @@ __all__ = [
     "as_it_stands",
     "by_first_keys",
     "by_further_keys",
+    "by_slips",
     "candidates",
     "forget",
     "fuels_from",
@@ -60,8 +61,7 @@ __all__ = [
     "load_rulebook_numbered",
     "look_alikes",
     "machines",
-    "makers_and_signs",
-    "one_of_keys",
+    "makers",
     "part_from",
     "parts_answering",
     "parts_in",

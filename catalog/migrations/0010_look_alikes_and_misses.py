@@ -4,7 +4,7 @@ import django.db.models.deletion
 from django.db import migrations, models
 
 from catalog.domain.lookup.look_alikes import look_alike_key
-from catalog.domain.lookup.pieces import endings_of, signs_of, words_kept
+from catalog.domain.lookup.pieces import endings_of, words_kept
 
 A_TIME = 1000
 BY_CODE_POINT = (('catalog_part', 'number_key', 320), ('catalog_partpiece', 'text', 320))
@@ -34,7 +34,6 @@ def derive(apps, schema_editor):
                 for row in rows
                 for kind, texts in (
                     ('ending', endings_of(row.number_key)), ('word', words_kept(row.name)),
-                    ('sign', signs_of(row.number_key)),
                 )
                 for text in dict.fromkeys(texts)
             ],

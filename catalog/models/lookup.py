@@ -10,7 +10,7 @@ from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import F, Func, Q, UniqueConstraint
 from django.db.models.sql.compiler import SQLCompiler
 
-from catalog.domain.lookup.pieces import LONGEST_PIECE, endings_of, signs_of, words_kept
+from catalog.domain.lookup.pieces import LONGEST_PIECE, endings_of, slips_of, words_kept
 from catalog.domain.lookup.reading import LONGEST_QUERY
 from catalog.models.part import Part
 from service.operations.models import Dealer, OwnedQuerySet
@@ -32,11 +32,11 @@ class ByCodePoint(Func):
 class PieceKind(models.TextChoices):
     ENDING = "ending"
     WORD = "word"
-    SIGN = "sign"
+    SLIP = "slip"
 
 
 class PartPiece(models.Model):
-    """An ending of a part's key, a word of its name, or an unusual character of its key.
+    """An ending of a part's key, a word of its name, or its key less a character.
 
     Derived, and written with the part. `text` is compared by code points (see the migration that made it), so that
     one index answers what begins with a text on both databases.
@@ -58,7 +58,7 @@ def pieces_of(part: Part) -> Iterator[PartPiece]:
     found = (
         (PieceKind.ENDING, endings_of(part.number_key)),
         (PieceKind.WORD, words_kept(part.name)),
-        (PieceKind.SIGN, signs_of(part.number_key)),
+        (PieceKind.SLIP, slips_of(part.number_key)),
     )
     return (PartPiece(part=part, kind=kind, text=text) for kind, texts in found for text in dict.fromkeys(texts))
 

@@ -6,27 +6,22 @@ from collections.abc import Iterable
 
 from catalog import loading
 from catalog.domain.lookup.attempts import Attempt
-from catalog.domain.lookup.edits import ALPHABET, one_edit_keys
 from catalog.domain.lookup.hits import in_order
 from catalog.domain.lookup.judging import Candidate, Match, judged
 from catalog.domain.lookup.look_alikes import look_alike_key
 from catalog.domain.lookup.match_words import MatchedBy
-from catalog.domain.lookup.search_keys import slips_asked
+from catalog.domain.lookup.search_keys import one_edit_keys, slips_asked
 
 CLOSE = frozenset({MatchedBy.LOOK_ALIKE, MatchedBy.ONE_EDIT})
-# Every number is asked for by hundreds of keys; of the others of one request look-alikes alone are offered.
+# Every number is asked for by two dozen keys; of the others of one request look-alikes alone are offered.
 MOST_WITH_SLIPS = 10
 
 
 class CloseNumbers:
-    """Living parts close to any of these keys, loaded for all of them when the first is asked for.
+    """Living parts close to any of these keys, loaded for all of them by one statement when the first is asked for."""
 
-    Then one statement, and two more where nothing was looked up at this version of the catalogue before.
-    """
-
-    def __init__(self, keys: Iterable[str], stamp: str) -> None:
+    def __init__(self, keys: Iterable[str]) -> None:
         self._keys = tuple(dict.fromkeys(keys))
-        self._stamp = stamp
         self._found: tuple[Candidate, ...] | None = None
 
     def to(self, attempt: Attempt) -> list[tuple[Candidate, str]]:
@@ -40,8 +35,6 @@ class CloseNumbers:
         return [(part, match.note) for part, match in sorted(close, key=lambda pair: in_order(*pair))]
 
     def _load(self) -> tuple[Candidate, ...]:
-        _, signs = loading.makers_and_signs(self._stamp)
-        slips = [key for key in self._keys if slips_asked(key)][:MOST_WITH_SLIPS]
-        edits = sorted({edit for key in slips for edit in one_edit_keys(key, ALPHABET + signs)})
-        lists = [loading.look_alikes(look_alike_key(key) for key in self._keys)]
-        return loading.candidates([*lists, *([loading.one_of_keys(edits)] if edits else [])])
+        slips = one_edit_keys([key for key in self._keys if slips_asked(key)][:MOST_WITH_SLIPS])
+        alike = loading.look_alikes(look_alike_key(key) for key in self._keys)
+        return loading.candidates([*alike, *loading.by_slips(slips)])

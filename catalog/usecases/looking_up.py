@@ -13,7 +13,6 @@ from django.db.models.functions import Greatest
 
 from catalog import loading
 from catalog.domain.lookup import match_words
-from catalog.domain.lookup.edits import ALPHABET
 from catalog.domain.lookup.hits import Hit, found
 from catalog.domain.lookup.match_words import GUESSES, SURE
 from catalog.domain.lookup.reading import LONGEST_QUERY, Reading, read_query, tried
@@ -62,8 +61,7 @@ def hits_of(text: str, stamp: str) -> tuple[Reading, tuple[Hit, ...]]:
 
     Withdrawn parts are among them only where they are what was asked for.
     """
-    makers, signs = loading.makers_and_signs(stamp)
-    reading = read_query(text, makers, first_element)
+    reading = read_query(text, loading.makers(stamp), first_element)
     shelf = loading.by_first_keys(first_keys(reading))
     hits = found(reading, shelf.rows.values())
     sure = [hit.candidate.id for hit in hits if hit.matched_by in SURE]
@@ -72,7 +70,7 @@ def hits_of(text: str, stamp: str) -> tuple[Reading, tuple[Hit, ...]]:
         hits = found(reading, shelf.rows.values())
     elif sum(hit.matched_by not in GUESSES for hit in _living(hits, shelf)) <= MOST_HITS:
         # Guesses stand behind all others: with enough of those none would be seen.
-        loading.by_further_keys(further_keys(reading, ALPHABET + signs), shelf)
+        loading.by_further_keys(further_keys(reading), shelf)
         hits = found(reading, shelf.rows.values())
     ranked = enumerate(_living(hits, shelf), start=1)
     return reading, tuple(replace(hit, rank=rank) for rank, hit in ranked)

@@ -37,7 +37,6 @@ class PartFinder:
         self._named = named
         self._found = loading.parts_answering(stamp, numbers, ids)
         self._makers: frozenset[str] | None = None
-        self._stamp = stamp
         self._close: CloseNumbers | None = None
 
     def find(self, name: NamedPart) -> LoadedPart:
@@ -104,7 +103,7 @@ class PartFinder:
         if self._close is None:
             known = {part.no_zeros for part in self._found}
             unknown = (number_key(name.number) for name in self._named if name.number is not None)
-            self._close = CloseNumbers((key for key in unknown if key and without_zeros(key) not in known), self._stamp)
+            self._close = CloseNumbers(key for key in unknown if key and without_zeros(key) not in known)
         return [*self._close.to(attempt)]
 
     def _is_maker(self, code: str) -> bool:

@@ -12,11 +12,13 @@ from random import Random
 from django.db import DatabaseError, connection, transaction
 
 from catalog import loading
-from catalog.domain.lookup.edits import one_edit_keys
+from catalog.domain.lookup.edits import is_one_edit
+from catalog.domain.lookup.search_keys import one_edit_keys
 from catalog.domain.part_numbers import number_key
 from catalog.usecases.looking_up import hits_of
 from tests.benchmarks.measuring import Row, interleaved
 from tests.benchmarks.shelves import shelf_of
+from tests.domain.slips import slips
 
 SIZES = (10_000, 100_000)
 ASKED = 40
@@ -36,8 +38,8 @@ def _of_size(size: int) -> list[Row]:
     with shelf_of(size) as keys:
         sample = chance.sample(sorted(keys), ASKED)
         printed = [f"{key[:3]}-{key[3:]}" for key in sample]
-        slips = [chance.choice(sorted(one_edit_keys(key) - keys.keys())) for key in sample]
-        return [_exact(size, printed, keys), *_one_slip(size, list(zip(sample, slips, strict=True)), keys)]
+        typed = [chance.choice(sorted(slips(key) - keys.keys())) for key in sample]
+        return [_exact(size, printed, keys), *_one_slip(size, list(zip(sample, typed, strict=True)), keys)]
 
 
 def _exact(size: int, printed: Sequence[str], keys: Keys) -> Row:
@@ -56,7 +58,7 @@ def _one_slip(size: int, pairs: Sequence[tuple[str, str]], keys: Keys) -> list[R
     typed = [slip for _, slip in pairs]
     ranked = _trigrams()
     sides: dict[str, Callable[[], object]] = {
-        "dict": lambda: [[keys[one] for one in one_edit_keys(slip) if one in keys] for slip in typed],
+        "dict": lambda: [[keys[one] for one in slips(slip) if one in keys] for slip in typed],
         "statement": lambda: [_by_slips(slip) for slip in typed],
         "whole look-up": lambda: [hits_of(slip, "p8") for slip in typed],
     }
@@ -86,7 +88,9 @@ def _row(name: str, taken: Mapping[str, float], ours: str, theirs: str, aim: flo
 
 
 def _by_slips(typed: str) -> list[int]:
-    return [part.id for part in loading.candidates([loading.one_of_keys(tuple(one_edit_keys(typed)))])]
+    return [
+        part.id for part in loading.candidates(loading.by_slips(one_edit_keys([typed]))) if is_one_edit(part.key, typed)
+    ]
 
 
 def _ids(sql: str, parameters: Sequence[str | int]) -> list[int]:

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.domain.lookup.edits import ALPHABET, is_one_edit, one_edit_keys
+from catalog.domain.lookup.edits import is_one_edit, shortened
 from catalog.domain.lookup.look_alikes import look_alike_key
 from catalog.domain.part_numbers import number_key
+from tests.domain.slips import ALPHABET, slips
 
 pytestmark = pytest.mark.domain
 KEYS = st.text("0O1I2A", max_size=6)
@@ -41,12 +42,19 @@ def test_the_reference_is_right_where_its_answer_is_known(one: str, other: str, 
 @given(KEYS, KEYS)
 def test_one_edit_is_a_distance_of_one(one: str, other: str) -> None:
     assert is_one_edit(one, other) == (distance(one, other) == 1)
-    assert is_one_edit(one, other) == (other in one_edit_keys(one, "0O1I2A"))
+    assert is_one_edit(one, other) == (other in slips(one, "0O1I2A"))
 
 
 @given(st.text(ALPHABET, max_size=12))
 def test_every_key_listed_is_one_edit_away_and_both_ways(key: str) -> None:
-    assert all(is_one_edit(key, other) and is_one_edit(other, key) for other in one_edit_keys(key))
+    assert all(is_one_edit(key, other) and is_one_edit(other, key) for other in slips(key))
+
+
+@given(st.text("0O1I2A", max_size=9), st.data())
+def test_what_is_one_slip_away_shares_a_key_or_one_less_a_character(key: str, data: st.DataObject) -> None:
+    """So that an index over both misses no slip, whatever the characters."""
+    other = data.draw(st.sampled_from(sorted(slips(key, "0O1I2A\u00e9"))))
+    assert {key, *shortened(key)} & {other, *shortened(other)}
 
 
 @given(st.text(max_size=8), st.data())
@@ -59,11 +67,11 @@ def test_every_edit_of_any_text_is_one_edit(text: str, data: st.DataObject) -> N
         )
     )
     assert is_one_edit(text, edited) == (text != edited)
-    assert text == edited or edited in one_edit_keys(text, other)
+    assert text == edited or edited in slips(text, other)
 
 
 def test_substitution_insertion_deletion_and_swap_are_there_and_the_key_itself_is_not() -> None:
-    keys = one_edit_keys("2051")
+    keys = slips("2051")
     assert {"2061", "20512", "251", "2015", "A2051", "205+"} <= keys
     assert "2051" not in keys
 

@@ -9,14 +9,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.domain.gtin import is_gtin_long
-from catalog.domain.lookup.edits import one_edit_keys
 from catalog.domain.lookup.hits import PAGE, first_page
 from catalog.domain.lookup.judging import Candidate
 from catalog.domain.lookup.match_words import PLACES, SURE, MatchedBy
+from catalog.domain.lookup.pieces import slips_of
 from catalog.domain.lookup.search_keys import after_prefix, first_keys, further_keys
 from catalog.domain.part_numbers import number_key
 from service.errors import Invalid
 from tests.domain.shelf import FILTER_460, SHELF, look_up, part, read, told
+from tests.domain.slips import slips
 
 pytestmark = pytest.mark.domain
 NUMBERS = st.text("0123O5SBX-. ", min_size=1, max_size=7).filter(number_key)
@@ -218,6 +219,7 @@ def test_the_keys_asked_for_load_every_part_that_answers(shelf: list[Candidate],
         row.id
         for row in shelf
         if row.key in {*first.keys, *further.one_edit}
+        or not {*slips_of(row.key)}.isdisjoint(further.one_edit)
         or row.no_zeros in first.no_zeros
         or any(one.first <= row.key and (one.below is None or row.key < one.below) for one in first.ranges)
         or any(one.text in row.key for one in further.inside)
@@ -228,8 +230,8 @@ def test_the_keys_asked_for_load_every_part_that_answers(shelf: list[Candidate],
 
 @given(st.sampled_from(SHELF), st.data())
 def test_every_slip_of_the_finger_is_offered(row: Candidate, data: st.DataObject) -> None:
-    slips = sorted(key for key in one_edit_keys(row.key) if len(key) >= 3 and not is_gtin_long(key))
-    hits = look_up(data.draw(st.sampled_from(slips)))
+    typed = sorted(key for key in slips(row.key) if len(key) >= 3 and not is_gtin_long(key))
+    hits = look_up(data.draw(st.sampled_from(typed)))
     if not any(hit.matched_by in SURE for hit in hits):
         assert row.id in {hit.candidate.id for hit in hits}
 

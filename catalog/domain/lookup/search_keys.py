@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from catalog.domain import gtin
 from catalog.domain.lookup.attempts import Attempt
-from catalog.domain.lookup.edits import ALPHABET, one_edit_keys
+from catalog.domain.lookup.edits import shortened
 from catalog.domain.lookup.look_alikes import look_alike_key
 from catalog.domain.lookup.reading import Reading
 from catalog.domain.part_numbers import without_zeros
@@ -24,7 +24,7 @@ LEAST_FOR_PREFIX = 3
 LEAST_FOR_INSIDE = 5
 LEAST_FOR_WORDS = 3
 LEAST_FOR_ONE_EDIT = 3
-# No printed number is longer, and every character adds two alphabets of keys.
+# No printed number is longer, and every character adds a key and a row.
 MOST_FOR_ONE_EDIT = 40
 _LAST, _SURROGATES = chr(sys.maxunicode), (0xD800, 0xE000)
 
@@ -67,6 +67,8 @@ class FirstKeys:
 
 @dataclass(frozen=True, slots=True)
 class FurtherKeys:
+    """`one_edit` are keys and what is left of keys without one character, see `one_edit_keys`."""
+
     one_edit: tuple[str, ...]
     inside: tuple[Inside, ...]
     words: tuple[Words, ...]
@@ -85,14 +87,18 @@ def first_keys(reading: Reading) -> FirstKeys:
     )
 
 
-def further_keys(reading: Reading, alphabet: str = ALPHABET) -> FurtherKeys:
-    """`alphabet` holds the characters of all keys in the catalogue; with them no key one slip away is missed."""
+def further_keys(reading: Reading) -> FurtherKeys:
     wide = _wide(reading)
     return FurtherKeys(
-        one_edit=_once(key for one in wide if slips_asked(one.key) for key in sorted(one_edit_keys(one.key, alphabet))),
+        one_edit=one_edit_keys(attempt.key for attempt in wide),
         inside=tuple(Inside(one.key, one.maker) for one in wide if len(one.key) >= LEAST_FOR_INSIDE),
         words=tuple(Words(words, one.maker) for one in wide if (words := words_of(one.number))),
     )
+
+
+def one_edit_keys(typed: Iterable[str]) -> tuple[str, ...]:
+    """What a key that is one slip from any of these is, or is when one character is left out."""
+    return _once(text for key in typed if slips_asked(key) for text in (key, *shortened(key)))
 
 
 def slips_asked(key: str) -> bool:
