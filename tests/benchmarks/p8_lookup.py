@@ -10,6 +10,7 @@ from collections.abc import Callable, Mapping, Sequence
 from random import Random
 
 from django.db import DatabaseError, connection, transaction
+from django.db.backends.utils import CursorWrapper
 
 from catalog import loading
 from catalog.domain.lookup.edits import is_one_edit
@@ -46,7 +47,7 @@ def _exact(size: int, printed: Sequence[str], keys: Keys) -> Row:
     taken = interleaved(
         {
             "dict": lambda: [keys.get(number_key(one)) for one in printed],
-            "statement": lambda: [_ids(BY_KEY, [number_key(one)]) for one in printed],
+            "statement": lambda: _by_keys(printed),
             "whole look-up": lambda: [hits_of(one, "p8") for one in printed],
         },
         repeat=1,
@@ -87,16 +88,20 @@ def _row(name: str, taken: Mapping[str, float], ours: str, theirs: str, aim: flo
     return Row(name, ratio, f"of {theirs}", f"<= {aim}", ratio <= aim, beside)
 
 
-def _by_slips(typed: str) -> list[int]:
-    return [
-        part.id for part in loading.candidates(loading.by_slips(one_edit_keys([typed]))) if is_one_edit(part.key, typed)
-    ]
-
-
-def _ids(sql: str, parameters: Sequence[str | int]) -> list[int]:
+def _by_keys(printed: Sequence[str]) -> list[list[int]]:
+    """By one cursor: opening one takes as long as the statement, and a request opens one for many."""
     with connection.cursor() as cursor:
-        cursor.execute(sql, parameters)
-        return [number for (number,) in cursor.fetchall()]
+        return [_ids(cursor, BY_KEY, [number_key(one)]) for one in printed]
+
+
+def _by_slips(typed: str) -> list[int]:
+    loaded = loading.candidates(loading.by_slips(one_edit_keys([typed])))
+    return [part.id for part in loaded if is_one_edit(part.key, typed)]
+
+
+def _ids(cursor: CursorWrapper, sql: str, parameters: Sequence[str | int]) -> list[int]:
+    cursor.execute(sql, parameters)
+    return [number for (number,) in cursor.fetchall()]
 
 
 def _trigrams() -> Ask | None:
@@ -113,12 +118,14 @@ def _trigrams() -> Ask | None:
 
 def _fts5(typed: str) -> list[int]:
     grams = " OR ".join(f'"{typed[at : at + 3]}"' for at in range(len(typed) - 2))
-    return _ids("SELECT rowid FROM p8 WHERE p8 MATCH %s ORDER BY rank LIMIT %s", [grams, SHOWN])
+    with connection.cursor() as cursor:
+        return _ids(cursor, "SELECT rowid FROM p8 WHERE p8 MATCH %s ORDER BY rank LIMIT %s", [grams, SHOWN])
 
 
 def _pg_trgm(typed: str) -> list[int]:
     text = "SELECT id FROM p8 WHERE number_key %% %s ORDER BY similarity(number_key, %s) DESC, id LIMIT %s"
-    return _ids(text, [typed, typed, SHOWN])
+    with connection.cursor() as cursor:
+        return _ids(cursor, text, [typed, typed, SHOWN])
 
 
 _OF_VENDOR: Mapping[str, tuple[tuple[str, ...], Ask]] = {
