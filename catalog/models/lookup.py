@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
-from django.db import models
+from django.db import connection, models
 from django.db.backends.base.base import BaseDatabaseWrapper
 from django.db.models import F, Func, Q, UniqueConstraint
 from django.db.models.sql.compiler import SQLCompiler
@@ -35,6 +35,26 @@ class PieceKind(models.TextChoices):
     SLIP = "slip"
 
 
+_EACH_PIECE = "INSERT INTO catalog_partpiece (part_id, kind, text) VALUES (%s, %s, %s)"
+_ALL_PIECES = """
+INSERT INTO catalog_partpiece (part_id, kind, text) SELECT * FROM unnest(%s::bigint[], %s::varchar[], %s::varchar[])
+"""
+
+
+class PieceQuerySet(models.QuerySet["PartPiece"]):
+    def write_for(self, parts: Iterable[Part]) -> None:
+        """The pieces of parts whose keys are derived and which have none yet.
+
+        A part has a score of them, so that they go by without being made instances of the model.
+        """
+        rows = [(part.pk, kind.value, text) for part in parts for kind, text in pieces_of(part)]
+        with connection.cursor() as cursor:
+            if connection.vendor == "postgresql":
+                cursor.execute(_ALL_PIECES, [[*column] for column in zip(*rows, strict=True)] or [[], [], []])
+            else:
+                cursor.executemany(_EACH_PIECE, rows)
+
+
 class PartPiece(models.Model):
     """An ending of a part's key, a word of its name, or its key less a character.
 
@@ -46,6 +66,8 @@ class PartPiece(models.Model):
     kind = models.CharField(max_length=6, choices=PieceKind.choices)
     text = models.CharField(max_length=LONGEST_PIECE)
 
+    objects = PieceQuerySet.as_manager()
+
     class Meta:
         constraints = [
             UniqueConstraint("kind", "text", "part", name="partpiece_once_a_part"),
@@ -53,14 +75,14 @@ class PartPiece(models.Model):
         ]
 
 
-def pieces_of(part: Part) -> Iterator[PartPiece]:
-    """The rows of a part whose keys are derived."""
+def pieces_of(part: Part) -> Iterator[tuple[PieceKind, str]]:
+    """The pieces of a part whose keys are derived."""
     found = (
         (PieceKind.ENDING, endings_of(part.number_key)),
         (PieceKind.WORD, words_kept(part.name)),
         (PieceKind.SLIP, slips_of(part.number_key)),
     )
-    return (PartPiece(part=part, kind=kind, text=text) for kind, texts in found for text in dict.fromkeys(texts))
+    return ((kind, text) for kind, texts in found for text in dict.fromkeys(texts))
 
 
 class LookupMiss(models.Model):

@@ -8,7 +8,6 @@ from datetime import datetime
 
 from catalog.models import Barcode, Maker, Part, PartAttribute, PartContent, PartNeed, PartPiece
 from catalog.models.facts import by_itself, part_text
-from catalog.models.lookup import pieces_of
 from catalog.models.typed_values import columns_of
 from catalog.usecases.catalogue_writes import MOST_AGGREGATES, CatalogueWrite, catalogue_write
 from catalog.usecases.drafts import CountedDraft, PartDraft, ValueDraft
@@ -194,9 +193,7 @@ def _write(pending: Sequence[_Planned], indexes: Mapping[int, int], write: Catal
     Barcode.objects.bulk_create(barcodes, batch_size=ROWS_A_STATEMENT)
     PartContent.objects.bulk_create(contents, batch_size=ROWS_A_STATEMENT)
     PartNeed.objects.bulk_create(needs, batch_size=ROWS_A_STATEMENT)
-    PartPiece.objects.bulk_create(
-        (piece for plan in pending for piece in pieces_of(plan.part)), batch_size=ROWS_A_STATEMENT
-    )
+    PartPiece.objects.write_for(plan.part for plan in pending)
     own = {plan.part.pk for plan in pending}
     for number in sorted(carry_contents(own | left, version) - own):
         write.touched("part.changed", "part", number)

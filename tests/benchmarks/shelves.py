@@ -11,7 +11,6 @@ from django.db import connection
 from catalog import loading
 from catalog.domain.import_reading import gather
 from catalog.models import Maker, Part, PartPiece
-from catalog.models.lookup import pieces_of
 from catalog.usecases.catalogue_writes import catalogue_write
 from catalog.usecases.generating_parts import generated_parts
 from catalog.usecases.rulebooks import publish_rulebook
@@ -39,7 +38,7 @@ def shelf_of(count: int) -> Iterator[dict[str, list[int]]]:
                 row.derive_keys()
             for start in range(0, count, ROWS_A_TIME):
                 written = Part.objects.bulk_create(rows[start : start + ROWS_A_TIME], batch_size=500)
-                PartPiece.objects.bulk_create((piece for row in written for piece in pieces_of(row)), batch_size=2_000)
+                PartPiece.objects.write_for(written)
         with connection.cursor() as cursor:
             cursor.execute("ANALYZE")
         yield {row.number_key: [row.pk] for row in rows}

@@ -12,7 +12,6 @@ from catalog.domain.lookup.hits import Hit, found
 from catalog.domain.lookup.judging import Candidate, Package
 from catalog.domain.lookup.match_words import SURE, MatchedBy
 from catalog.models import Barcode, Maker, Part, PartPiece, Side, Status, Supersession, SupersessionMember
-from catalog.models.lookup import pieces_of
 from catalog.usecases.looking_up import MOST_HITS, hits_of
 from service.errors import Invalid
 
@@ -46,7 +45,7 @@ def load(chance: Random) -> None:
     for part in parts:
         part.derive_keys()
     Part.objects.bulk_create(parts)
-    PartPiece.objects.bulk_create(piece for part in parts for piece in pieces_of(part))
+    PartPiece.objects.write_for(parts)
     Barcode.objects.bulk_create(
         Barcode(part=part, code=f"952{place:05}", pack_quantity=1 + place % 3) for place, part in enumerate(parts[::5])
     )
