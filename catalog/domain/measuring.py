@@ -9,13 +9,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from catalog.domain.answers import COMMON_PRACTICE, Source, SourceKind
+from catalog.domain.in_the_hand import CALLIPER
 from catalog.domain.quantities import Dimension, Interval, Quantity
 from catalog.domain.reference_tables import ReferenceTables
 from catalog.domain.ring_readings import CROSS_SECTION, INNER_DIAMETER
 from catalog.domain.values import Slot
 from service.errors import Invalid
 
-CALLIPER = Quantity(200, Dimension.LENGTH, "mm")  # 0.02 mm, what a calliper of the shop can be trusted to
 _A_MILLIMETRE = 10_000
 _CLASS_B = Source(SourceKind.PUBLISHED, "ISO 3601-1:2012, tolerances of rings for general purpose (class B)")
 MOST_NAMED = 3

@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from catalog.domain.answers import Source
 from catalog.domain.applicability import Applicability
+from catalog.domain.in_the_hand import heard_together
 from catalog.domain.quantities import Interval
 from catalog.domain.values import Demand, Offer, Place, Slot
 
@@ -58,11 +59,9 @@ class Part:
         return self.offers.get(place, ())
 
     def with_offers(self, more: Mapping[Place, tuple[Offer, ...]]) -> Part:
-        """The part with further offers beside those recorded."""
-        merged = dict(self.offers)
-        for place, offers in more.items():
-            merged[place] = (*merged.get(place, ()), *offers)
-        return replace(self, offers=merged)
+        """The part with further offers beside those recorded, see `heard_together`."""
+        heard = {place: heard_together(self.offers.get(place, ()), offers) for place, offers in more.items()}
+        return replace(self, offers={**self.offers, **heard})
 
     @property
     def shown(self) -> str:

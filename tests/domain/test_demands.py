@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from catalog.domain.answers import COMMON_PRACTICE, Aspect, Basis, TakenOver, Verdict
-from catalog.domain.parts import StatementKind
+from catalog.domain.parts import Part, StatementKind
 from catalog.domain.rules import CodeFloor, FuelRole
-from catalog.domain.values import Demand, How, Offer
+from catalog.domain.values import Demand, How, Offer, Value
 from tests.domain.bench_parts import (
     ON_GASOLINE,
     ON_LPG,
@@ -22,6 +24,7 @@ from tests.domain.bench_parts import (
     finding,
     for_class,
     kpa,
+    mm,
     part,
     place,
     rule,
@@ -139,6 +142,44 @@ def test_sources_that_disagree_are_judged_by_the_answers_they_come_to(
         text = finding(decision, "strength").text
         assert "200 kPa" in text
         assert "400 kPa" in text
+
+
+def two_sources(*values: Value) -> Part:
+    return replace(part("1"), offers={("strength", None): tuple(Offer(value, COMMON_PRACTICE) for value in values)})
+
+
+@pytest.mark.parametrize(
+    ("seen", "how", "verdict"),
+    [
+        (MORE, How.MEASURED, Verdict.ACCEPTED),
+        (MORE, How.LABEL, Verdict.ACCEPTED),
+        (LESS, How.LABEL, Verdict.REJECTED),
+        (MORE, How.TOLD, Verdict.UNDETERMINED),
+        (kpa("350"), How.MEASURED, Verdict.UNDETERMINED),
+    ],
+)
+def test_the_piece_in_the_hand_settles_which_of_two_sources_is_right_of_it(
+    seen: Value, how: How, verdict: Verdict
+) -> None:
+    """Rule 6: what is asked for can change the verdict. Hearsay, or a third value, leaves both as they are."""
+    candidate = two_sources(LESS, MORE)
+    open_ = ask(PRESSURE, candidate, place({"strength": kpa("300")}))
+    assert open_.verdict is Verdict.UNDETERMINED
+    assert "candidate: strength" in asked(open_)
+    assert ask(PRESSURE, told(candidate, "strength", seen, how), place({"strength": kpa("300")})).verdict is verdict
+
+
+def test_one_source_that_the_piece_contradicts_is_not_settled_by_it() -> None:
+    """Rule 5: the number may be another, or the measure wrong."""
+    candidate = told(part("1", {"strength": LESS}), "strength", MORE, How.MEASURED)
+    assert ask(PRESSURE, candidate, place({"strength": kpa("300")})).verdict is Verdict.UNDETERMINED
+
+
+@pytest.mark.parametrize(("measured", "heard"), [("14.02", ["14 mm"]), ("14.03", ["14 mm", "14.03 mm"])])
+def test_a_length_within_what_a_calliper_may_be_off_is_the_recorded_one(measured: str, heard: list[str]) -> None:
+    """0.02 mm is what a shop's calliper can be trusted to: common practice, no source."""
+    candidate = told(part("1", {"size": mm("14")}), "size", mm(measured), How.MEASURED)
+    assert [offer.value.shown() for offer in candidate.at(("size", None))] == heard
 
 
 @pytest.mark.parametrize(
