@@ -15,6 +15,7 @@ from catalog.api.schemas import PAGE
 from catalog.domain.lookup.elements import SEPARATOR
 from catalog.domain.lookup.hits import PAGE as FIRST_HITS
 from catalog.domain.lookup.reading import LONGEST_QUERY
+from catalog.domain.lookup.scans import END, RECORD
 from catalog.models import LookupMiss
 from catalog.usecases.looking_up import MOST_HITS, look_up, miss_document
 from catalog.usecases.reading import published
@@ -26,13 +27,22 @@ from service.http.permissions import may
 from service.http.query import PageParameters, QueryParameters, WholeParameter
 from service.operations.models import Scope
 
+_SENT_ROUND = " \t\r\n"
+_SENT_BETWEEN = str.maketrans(dict.fromkeys((SEPARATOR, RECORD, END), " "))
+
 
 class Typed(Text):
-    """What was typed or scanned; of control characters only the separator that scanners send is taken."""
+    """What was typed or scanned; of control characters those that scanners send between fields or at the end.
+
+    Many a scanner sends a tab or an end of line behind what it read.
+    """
 
     def to_internal_value(self, data: Any) -> str:
-        super().to_internal_value(data.replace(SEPARATOR, " ") if isinstance(data, str) else data)
-        return str(data)
+        if not isinstance(data, str):
+            return str(super().to_internal_value(data))
+        scanned = data.strip(_SENT_ROUND)
+        super().to_internal_value(scanned.translate(_SENT_BETWEEN))
+        return scanned
 
 
 class LookupParameters(QueryParameters):

@@ -51,6 +51,8 @@ def test_parts_are_shown_as_lists_show_them(desk: Desk) -> None:
         ("P/N 0021-460", "P/N"),
         ("0021-460 (2 pcs)", "(2 pcs)"),
         ("1P0021-460", "1P"),
+        ("0021-460 x 2", "x 2"),
+        ("oil filter 0021-460", "oil filter"),
     ],
 )
 def test_what_was_taken_off_is_said_and_the_text_is_given_back_as_it_came(desk: Desk, typed: str, note: str) -> None:
@@ -58,6 +60,15 @@ def test_what_was_taken_off_is_said_and_the_text_is_given_back_as_it_came(desk: 
     assert answer["asked"] == typed
     assert told(answer)[0][0] == "VRD 0021-460"
     assert note in answer["results"][0]["note"]
+
+
+def test_what_a_scanner_sends_behind_and_between_is_no_part_of_it(desk: Desk) -> None:
+    """An end of line, and the separators of a label of several fields (ISO/IEC 15434, from memory)."""
+    assert told(looked(desk, "0021-460\r\n")) == [("VRD 0021-460", "exact")]
+    answer = looked(desk, "[)>\x1e06\x1d1P0021-460\x1dQ12\x1e\x04\r")
+    assert told(answer) == [("VRD 0021-460", "exact")]
+    assert answer["notes"][1] == "The label says a quantity of 12 (Q)."
+    assert asked(desk, "0021\x07460").status_code == 400
 
 
 def test_what_replaces_a_number_stands_behind_it_with_the_chain(desk: Desk) -> None:

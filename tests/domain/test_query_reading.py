@@ -33,7 +33,7 @@ def test_the_makers_code_is_read_and_the_whole_as_well(typed: str) -> None:
         "No. 0021-460", "Nr 0021-460", "N\u00ba 0021-460", "\u21160021-460", "# 0021-460", "#0021-460",
         "0021-460#", "0021-460 P/N", "0021-460 Rev C", "0021-460 rev. c", "0021-460, Revision C", "0021-460 (Rev C)",
         "0021-460-Rev 2", "0021-460 (2 pcs)", "0021-460 2 pcs", "0021-460 qty 2", "0021-460, Qty: 2 ea",
-        "2 pcs 0021-460",
+        "2 pcs 0021-460", "0021-460 x 2", "0021-460 x2", "0021-460 (x 2)", "2 x 0021-460", "2\u00d7 0021-460",
         "P/N 0021-460 Rev C (2 pcs)", "0021-460(2 PCS)",
     ],
 )  # fmt: skip
@@ -65,6 +65,27 @@ def test_a_labels_mark_is_the_last_attempt_and_right_only_if_all_of_it_is(typed:
     last = attempts_of(typed, MAKERS)[-1]
     assert (last.number, last.only_whole) == (rest, True)
     assert "on a label marks" in last.notes[0]
+
+
+@pytest.mark.parametrize(
+    ("typed", "maker", "number", "without"),
+    [
+        ("oil filter 0021-460", None, "0021-460", "oil filter"),
+        ("0021 460 oil filter", None, "0021 460", "oil filter"),
+        ("VRD oil filter 0021-460 x 2", "VRD", "0021-460", "oil filter"), ("Filter vrd 4410", "VRD", "4410", "Filter"),
+    ],
+)  # fmt: skip
+def test_a_number_among_words_is_the_last_attempt_and_right_only_if_all_of_it_is(
+    typed: str, maker: str | None, number: str, without: str
+) -> None:
+    last = attempts_of(typed, MAKERS)[-1]
+    assert (last.maker, last.number, last.only_whole) == (maker, number, True)
+    assert last.notes[-1] == f'read without "{without}"'
+
+
+@pytest.mark.parametrize("typed", ["oil 15W 40 for 4410", "hose 1/4", "oil filter", "12 V"])
+def test_words_with_two_numbers_with_a_size_or_with_none_hold_no_number(typed: str) -> None:
+    assert [one for one in attempts_of(typed, MAKERS) if one.only_whole] == []
 
 
 def test_a_plain_code_128_or_39_loses_only_the_scanners_mark() -> None:

@@ -6,6 +6,7 @@ from contextlib import suppress
 
 import pytest
 from biip.checksums import gs1_standard_check_digit
+from biip.gs1_digital_link_uris import GS1DigitalLinkURI
 from biip.gs1_messages import GS1Message
 from biip.symbology import GS1Symbology
 from hypothesis import given
@@ -98,6 +99,55 @@ def test_a_scan_without_an_item_is_refused(scanned: str, code: str) -> None:
     with pytest.raises(Invalid) as refused:
         read(scanned)
     assert refused.value.code == code
+
+
+RS, EOT = "\x1e", "\x04"
+BOX = f"[)>{RS}06{SEPARATOR}PTB-77{SEPARATOR}1P0021-460{SEPARATOR}Q12{SEPARATOR}S4410{RS}{EOT}"
+
+
+@pytest.mark.parametrize("scanned", [BOX, f"]d1{BOX}", BOX.removesuffix(EOT), f"{BOX}\r\n"])
+def test_a_label_of_several_fields_gives_the_suppliers_number_and_says_the_quantity(scanned: str) -> None:
+    """ISO/IEC 15434 format 06 and the identifiers of ANSI MH10.8.2, both from memory."""
+    reading = read(scanned)
+    assert (reading.attempts[0].number, reading.item) == ("0021-460", None)
+    assert [note.rpartition(" (")[2] for note in reading.notes] == ["1P).", "Q)."]
+    assert "12" in reading.notes[1]
+
+
+def test_a_label_with_the_customers_number_alone_gives_that_and_one_of_elements_the_item() -> None:
+    of_customer = read(f"[)>{RS}06{SEPARATOR}P0021-460{RS}{EOT}")
+    assert (of_customer.attempts[0].number, len(of_customer.notes)) == ("0021-460", 1)
+    assert scan_of(f"[)>{RS}05{SEPARATOR}01{ITEM}{SEPARATOR}10LOT7{RS}{EOT}", first_element).item == ITEM
+
+
+@pytest.mark.parametrize(
+    "scanned", ["[)>06P0021-460Q12", f"[)>{RS}06{SEPARATOR}Q12{RS}{EOT}", f"[)>{RS}12{SEPARATOR}PNR X{RS}{EOT}", "[)>"]
+)
+def test_a_label_of_which_no_number_can_be_read_for_certain_is_refused(scanned: str) -> None:
+    """Where a scanner drops separators the number would run into what stands behind it."""
+    with pytest.raises(Invalid) as refused:
+        read(scanned)
+    assert refused.value.code == "scan_without_number"
+
+
+@pytest.mark.parametrize(
+    "link",
+    [
+        f"https://example.org/01/{ITEM}", f"http://example.org/some/way/01/{ITEM}/10/LOT7?17=260630",
+        f"]Q1https://example.org/01/{ITEM}?linkType=x",
+    ],
+)  # fmt: skip
+def test_a_web_address_that_names_an_item_gives_the_item_as_biip_reads_it(link: str) -> None:
+    theirs = GS1DigitalLinkURI.parse(link.removeprefix("]Q1")).element_strings[0]
+    reading = read(link)
+    assert (reading.item, reading.attempts) == (theirs.value, ())
+    assert "web address" in reading.notes[0]
+
+
+def test_another_web_address_names_none_and_a_wrong_digit_is_refused() -> None:
+    assert read(f"https://example.org/parts/{ITEM}").item is None
+    with pytest.raises(Invalid, match="check digit should be 7 and is 8"):
+        read("https://example.org/01/09520000021468")
 
 
 def test_a_marked_scan_is_no_part_number_and_an_unmarked_one_may_be() -> None:

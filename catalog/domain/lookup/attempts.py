@@ -16,6 +16,7 @@ _GAP = r"[\s.,:;#=]"
 _LABEL = r"(?:PART(?:\s*(?:NUMBER|NO|NR|#))?|P\s*/\s*N|PN|P\.\s*N|NUMBER|NO|NR|N[\u00ba\u00b0])"
 _PIECES = r"(?:PIECES|PIECE|PCS|PC|EACH|EA)"
 _QUANTITY = rf"(?:\d+\s*{_PIECES}\.?|(?:QTY|QUANTITY)\b{_GAP}*\d+(?:\s*{_PIECES}\.?)?)"
+_TIMES = "[x\u00d7]"
 # Each takes off one thing; what is taken is the group `off`.
 _NOISE = tuple(
     (re.compile(pattern, re.IGNORECASE | re.ASCII), words)
@@ -24,6 +25,8 @@ _NOISE = tuple(
         (r"^\s*(?P<off>[#\u2116])\s*(?=.)", 'read without "{}"'),
         (rf"^\s*(?P<off>\(?\s*{_QUANTITY}\s*\)?)[\s,;:]+(?=.)", 'read without the quantity "{}"'),
         (rf"(?<=.)(?:[\s,;]+|(?=\())(?P<off>\(?\s*{_QUANTITY}\s*\)?)\s*$", 'read without the quantity "{}"'),
+        (rf"^\s*(?P<off>\d{{1,3}}\s*{_TIMES})\s+(?=.)", 'read without the quantity "{}"'),
+        (rf"(?<=.)[\s,;]+(?P<off>\(?{_TIMES}\s*\d{{1,3}}\)?)\s*$", 'read without the quantity "{}"'),
         (
             r"(?<=.)(?:[\s,;/-]+|(?=\())(?P<off>\(?REV(?:ISION)?[\s.:-]*[A-Z0-9]{1,2}\)?)\s*$",
             'read without the revision "{}", which is of the drawing and not of the number',
@@ -35,6 +38,7 @@ _NOISE = tuple(
         (r"(?<=.)(?P<off>\*)\s*$", 'read without the "{}" of a scanner'),
     )
 )
+LEAST_AMONG_WORDS = 4  # letters and digits; a size or a grade of two or three says nothing of a number
 # What a one-letter mark in front says on a label (ANSI MH10.8.2, from memory).
 _MARKS = {"1P": "the supplier's part number", "P": "a part number", "Q": "a quantity", "S": "a serial number"}
 _MARKED = re.compile(r"\s*(?P<mark>1P|[PQS])(?P<rest>.+)", re.IGNORECASE | re.ASCII | re.DOTALL)
@@ -65,7 +69,7 @@ def attempts_of(text: str, makers: Iterable[str]) -> tuple[Attempt, ...]:
     `makers` are the codes of all makers there are, in any case.
     """
     codes = sorted(makers)
-    read = [*_with_makers(text, codes), *_without_mark(text)]
+    read = [*_with_makers(text, codes), *_without_mark(text), *_among_words(text, codes)]
     once: dict[tuple[str, str | None], Attempt] = {}
     for attempt in sorted(read, key=lambda one: one.step):
         if attempt.key:
@@ -112,3 +116,23 @@ def _without_mark(text: str) -> Iterator[Attempt]:
         mark, rest = found["mark"], found["rest"].strip()
         note = f'read without "{mark}", which on a label marks {_MARKS[mark.upper()]}'
         yield Attempt(rest, number_key(rest), notes=(note,), step=len(_NOISE) + 1, only_whole=True)
+
+
+def _among_words(text: str, codes: list[str]) -> Iterator[Attempt]:
+    """The one number among words without digits, as in "oil filter 0021-460"; any maker's code counts as one."""
+    bare, notes = _bared(text)[-1]
+    makers = {code.upper(): code for code in codes}
+    words = bare.split()
+    numbered = [at for at, word in enumerate(words) if any(map(str.isdigit, word))]
+    if not numbered or numbered != list(range(numbered[0], numbered[-1] + 1)):
+        return
+    first, last = numbered[0], numbered[-1] + 1
+    number, others = " ".join(words[first:last]), [word.strip(".,:;") for word in (*words[:first], *words[last:])]
+    said = [word for word in others if word.upper() not in makers]
+    key = number_key(number)
+    if not any(said) or len(key) < LEAST_AMONG_WORDS:
+        return
+    named = [makers[word.upper()] for word in others if word.upper() in makers]
+    off = (*notes, f'read without "{" ".join(said)}"')
+    for maker in named or (None,):
+        yield Attempt(number, key, maker, off, step=len(_NOISE) + 2, only_whole=True)

@@ -1,12 +1,15 @@
 """What a text is as a barcode: with the scanner's own mark in front or without, as element string, or bare digits.
 
 The marks are the symbology identifiers of ISO/IEC 15424; which of them carry element strings is said by the GS1 General
-Specifications (both from memory, checked against biip).
+Specifications, and where an address of the web names an item by the GS1 Digital Link standard (from memory, checked
+against biip). Labels of several fields are those of ISO/IEC 15434, whose data identifiers are of ANSI MH10.8.2 (both
+from memory).
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from catalog.domain import gtin
@@ -23,6 +26,12 @@ _UNMARKED_ITEM = re.compile(r"0[12](?P<item>\d{14})(?P<rest>.*)", re.ASCII | re.
 # Digits as they are printed under the bars of UPC-A, EAN-13 and ITF-14.
 _PRINTED = re.compile(r"\d \d{5} \d{5} \d|\d \d{6} \d{6}|\d \d\d \d{5} \d{5} \d|\d{8}|\d{12,14}", re.ASCII)
 _SHOWN = 40
+_LINK = re.compile(r"https?://[^/?#\s]+(?:/[^?#\s]*)?/01/(?P<item>\d{8,14})(?:[/?#]\S*)?", re.ASCII | re.IGNORECASE)
+ENVELOPE, RECORD, END = "[)>", "\x1e", "\x04"
+_FIELDS_OF_IDENTIFIERS, _FIELDS_OF_ELEMENTS = "06", "05"
+# Whose number of the part it is, the one to look for first.
+_PART_NUMBERS = {"1P": "the supplier's part number", "P": "the customer's part number"}
+_FIELD = re.compile(r"(?P<identifier>\d{0,3}[A-Z])(?P<value>.+)", re.ASCII | re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,9 +58,14 @@ def scan_of(text: str, read_element: ReadElement) -> Scan:
     """
     stripped = text.strip()
     marked = _MARK.fullmatch(stripped)
+    symbology, data = ("", stripped) if marked is None else (marked["symbology"], marked["data"].strip())
+    if data.startswith(ENVELOPE):
+        return _label(data, read_element)
+    link = _LINK.fullmatch(data)
+    if link is not None:
+        return _linked(data, link["item"])
     if marked is None:
         return _unmarked(stripped, read_element)
-    symbology, data = marked["symbology"], marked["data"].strip()
     if symbology in _ELEMENT_STRINGS:
         return _element_string(data, elements_of(data, read_element))
     if symbology in _ITEM_ONLY:
@@ -75,6 +89,37 @@ def _unmarked(data: str, read_element: ReadElement) -> Scan:
         digits = data.replace(" ", "")
         return Scan(data, item=gtin.as_fourteen(digits)) if gtin.checks(digits) else Scan(data, wrong=digits)
     return Scan(data)
+
+
+def _label(data: str, read_element: ReadElement) -> Scan:
+    """A label of several fields: the part number on it, and how many it is on, which is said and not taken."""
+    records = data.removeprefix(ENVELOPE).replace(END, RECORD).split(RECORD)
+    for form, *fields in (record.split(SEPARATOR) for record in records):
+        if form == _FIELDS_OF_ELEMENTS and fields:
+            elements = SEPARATOR.join(fields)
+            return _element_string(elements, elements_of(elements, read_element))
+        if form == _FIELDS_OF_IDENTIFIERS:
+            matches = [match for field in fields if (match := _FIELD.fullmatch(field)) is not None]
+            found = {match["identifier"]: match["value"].strip() for match in reversed(matches)}
+            identifier = next((one for one in _PART_NUMBERS if found.get(one)), None)
+            if identifier is not None:
+                return Scan(found[identifier], notes=tuple(_label_notes(identifier, found)))
+    raise Invalid(
+        "No part number (P or 1P) can be read from this label; its separators may have been lost. Scan another code on "
+        "the label, or type the part number.",
+        code="scan_without_number",
+    )
+
+
+def _label_notes(identifier: str, found: Mapping[str, str]) -> Iterator[str]:
+    yield f"Read from the label as {_PART_NUMBERS[identifier]} ({identifier})."
+    if "Q" in found:
+        yield f"The label says a quantity of {found['Q'][:_SHOWN]} (Q)."
+
+
+def _linked(data: str, digits: str) -> Scan:
+    scan = _certain(data, digits)
+    return replace(scan, notes=("The item number was taken from the web address that the code holds.",))
 
 
 def _typed(data: str, value: str) -> Scan:
