@@ -1,13 +1,15 @@
 """A named adapter: it mates both ends and must pass gate, pressure and seal itself; one joint on gas at most.
 
 An adapter is judged as the kind of part it is. Its ends are the slots in which its record states the joint; either may
-face the position, and several adapters may stand in any order.
+face the position, and several adapters may stand in any order. It is one piece, and stands in one joint: where two do
+not mate it is named twice.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from itertools import permutations, product
 from typing import NamedTuple
 
@@ -55,13 +57,53 @@ def adapted(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     if not case.adapters or category is None:
         return findings
     rules = _joint_rules(category)
-    joints = [_joint(case, rules[finding.attribute], finding) for finding in apart(case, findings)]
-    through = [joint.finding for joint in joints]
+    open_joints = [_joint(case, rules[finding.attribute], finding) for finding in apart(case, findings)]
+    through = [joint.finding for joint in open_joints]
     kept = tuple(finding for finding in findings if finding not in through)
-    joined = [_joined(case, joint) for joint in joints]
-    own = (found for adapter in case.adapters for found in _own_findings(case, adapter, joints))
+    made = _shared_out(case, open_joints).made
+    joints, joined = [joint for joint, _ in made], [finding for _, finding in made]
+    named = {one.key: one for one in case.adapters}.values()
+    own = (found for adapter in named for found in _own_findings(case, adapter, joints))
     spare = tuple(one for one in case.adapters if not any(one in joint.adapters for joint in joints))
     return (*kept, *joined, *own, *_left_out(case, findings, spare))
+
+
+class _SharedOut(NamedTuple):
+    """Each joint with the pieces that stand in it, and what becomes of it."""
+
+    made: tuple[tuple[_Joint, Finding], ...]
+
+    @property
+    def badness(self) -> tuple[int, int]:
+        each = [severity(finding.outcome) for _, finding in self.made]
+        return max(each, default=0), sum(each)
+
+
+def _shared_out(case: Case, joints: Sequence[_Joint]) -> _SharedOut:
+    """Each piece that is named in one of the joints that it can be meant for, in the way that joins them best.
+
+    A joint that no piece is left for stays apart.
+    """
+    meant = [[at for at, joint in enumerate(joints) if one in joint.adapters] for one in case.adapters]
+    pieces = [one for one, places in zip(case.adapters, meant, strict=True) if places]
+
+    @cache
+    def made(at: int, standing: tuple[int, ...]) -> tuple[_Joint, Finding]:
+        joint = replace(joints[at], adapters=tuple(pieces[piece] for piece in standing))
+        if joints[at].adapters and not standing:
+            return joint, _none_left(joints[at])
+        return joint, _joined(case, joint, several=len(joints) > 1)
+
+    ways = []
+    for chosen in product(*filter(None, meant)):
+        here = [tuple(n for n, place in enumerate(chosen) if place == at) for at in range(len(joints))]
+        ways.append(_SharedOut(tuple(made(at, standing) for at, standing in enumerate(here))))
+    return min(ways, key=lambda way: way.badness)
+
+
+def _none_left(joint: _Joint) -> Finding:
+    names = _all(joint.adapters)
+    return joint.finding._replace(text=f"{joint.finding.text} {names} joins another joint here, and a piece joins one.")
 
 
 def apart(case: Case, findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
@@ -113,8 +155,11 @@ def _ends(adapter: Part, rule: Rule) -> tuple[Slot, ...]:
     )
 
 
-def _joined(case: Case, joint: _Joint) -> Finding:
-    """Whether the adapters mate the position with one end, the part with the other, and one another."""
+def _joined(case: Case, joint: _Joint, *, several: bool) -> Finding:
+    """Whether the adapters mate the position with one end, the part with the other, and one another.
+
+    Where `several` joints do not mate, what is made of each is said with the place where it is.
+    """
     finding = joint.finding
     if not joint.adapters:
         return finding
@@ -125,7 +170,8 @@ def _joined(case: Case, joint: _Joint) -> Finding:
     weighed = way.weighed
     if weighed.answer in (Answer.MET, Answer.MET_IF):
         tested = " and leak-tested" if joint.fluid and case.services else ""
-        made = f"the joint is made with {names}{tested}"
+        place = in_slot("the joint", finding.slot) if several else "the joint"
+        made = f"{place} is made with {names}{tested}"
         condition = "; ".join((made, weighed.condition) if weighed.condition else (made,))
         return finding._replace(
             outcome=Answer.MET_IF, effect=Effect.CONDITION, text=f"Mates through {names}.", condition=condition

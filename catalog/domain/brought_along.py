@@ -15,7 +15,7 @@ def adapters_on_hold(case: Case) -> tuple[Finding, ...]:
     """A named adapter is meant to be fitted, whether or not the part would mate without it."""
     return tuple(
         _along(f"Adapter {adapter.shown}", held_finding(adapter.shown, holds))
-        for adapter in case.adapters
+        for adapter in {one.key: one for one in case.adapters}.values()
         if (holds := case.reports_on(adapter))
     )
 
