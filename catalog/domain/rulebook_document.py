@@ -186,7 +186,7 @@ def _attributes(
     graded = (f"{code}:{grade}" for code, fuel in fuels.items() for grade in fuel.grades)
     vocabularies = {"fuels": (*fuels, *graded), "service_classes": tuple(classes), "places_of_use": places}
     keys = ("name", "kind", "dimension", "unit", "vocabulary", "vocabulary_of", "slots", "geometry", "fuel_dependent",
-            "of_piece", "source")  # fmt: skip
+            "of_piece", "signed", "source")  # fmt: skip
     return {code: _attribute(code, row, vocabularies) for code, row in top.named("attributes", keys)}
 
 
@@ -210,6 +210,7 @@ def _attribute(code: str, row: Fields, vocabularies: Mapping[str, tuple[str, ...
         geometry=row.flag("geometry"),
         fuel_dependent=row.flag("fuel_dependent"),
         of_piece=row.flag("of_piece"),
+        signed=row.flag("signed"),
         source=source_of(row),
     )
 

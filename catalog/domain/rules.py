@@ -205,7 +205,8 @@ class AttributeDefinition:
     """What an attribute is.
 
     `geometry` may be lent by the part found on the engine; `fuel_dependent` values lend
-    nothing to an engine on another fuel; `of_piece` ones have no meaning for goods sold by length or volume.
+    nothing to an engine on another fuel; `of_piece` ones have no meaning for goods sold by length or volume. `signed`
+    ones are counted from somewhere, so that they may be zero or below it: a projection, an offset.
     """
 
     code: str
@@ -218,6 +219,7 @@ class AttributeDefinition:
     geometry: bool = False
     fuel_dependent: bool = False
     of_piece: bool = False
+    signed: bool = False
     source: Source | None = None
 
 

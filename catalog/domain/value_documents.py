@@ -83,6 +83,35 @@ def read_value(raw: object, definition: AttributeDefinition, *, pointer: str) ->
     return Value(_READERS[definition.kind](raw, field))
 
 
+def refuse_impossible(value: Value, definition: AttributeDefinition, *, pointer: str) -> None:
+    """Raise Invalid for a measure that nothing has, such as a fineness of 0 or less, which would pass as the finest.
+
+    Exports write 0 where nothing is known; what is not known is left out, and what a part has not is `known_none`.
+    Attributes that are counted from somewhere (`signed`) may be zero and below it. (common practice, no source)
+    """
+    payload, dimension = value.payload, definition.dimension
+    ends = (payload.low, payload.high) if isinstance(payload, Interval) else (payload,)
+    measured = [end for end in ends if isinstance(end, Quantity)]
+    if definition.signed or not measured or dimension not in _NEVER_BELOW_NOTHING:
+        return
+    field, least, most = _Field(definition, pointer), measured[0], measured[-1]
+    if least.amount < 0:
+        raise field.refusal(least.shown(), "it is never below zero", "below_zero")
+    if most.amount == 0 and dimension is Dimension.LENGTH:
+        expected = 'it is more than zero: leave out what is not known, or write {"state": "known_none"} for none'
+        raise field.refusal(most.shown(), expected, "zero_length")
+
+
+_NEVER_BELOW_NOTHING = frozenset(
+    {
+        Dimension.LENGTH, Dimension.ANGLE, Dimension.MASS, Dimension.VOLUME, Dimension.MASS_FLOW, Dimension.VOLUME_FLOW,
+        Dimension.RESISTANCE, Dimension.VOLTAGE, Dimension.CURRENT, Dimension.POWER, Dimension.TIME, Dimension.COUNT,
+        Dimension.RATIO, Dimension.TORQUE, Dimension.ENERGY, Dimension.ROTATION, Dimension.CHARGE,
+        Dimension.PRESSURE_DIFFERENCE,
+    }
+)  # fmt: skip
+
+
 def _state(raw: Mapping[str, object], field: _Field) -> Value:
     _only_keys(raw, ("state",), field)
     for state in (State.KNOWN_NONE, State.NOT_APPLICABLE):

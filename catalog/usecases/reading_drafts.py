@@ -10,7 +10,7 @@ from catalog.domain.parts import PartCondition, StatementKind, SuppliedAs
 from catalog.domain.quantities import Interval
 from catalog.domain.rules import Rulebook
 from catalog.domain.supply.stages import StageKind
-from catalog.domain.value_documents import MEDIUM_TEMPERATURE, read_value
+from catalog.domain.value_documents import MEDIUM_TEMPERATURE, read_value, refuse_impossible
 from catalog.usecases.applications import read_place
 from catalog.usecases.asked import ToldFact
 from catalog.usecases.drafts import (
@@ -111,10 +111,12 @@ def _values(rows: Iterable[Row], rulebook: Rulebook, category: str, pointer: str
 def _value(row: Row, rulebook: Rulebook, category: str, pointer: str) -> ValueDraft:
     fact = ToldFact(pointer, "candidate", row["attribute"], row.get("slot"), row["value"], None)
     definition = definition_of(fact, rulebook, category=category)
+    value = read_value(fact.value, definition, pointer=f"{pointer}/value")
+    refuse_impossible(value, definition, pointer=f"{pointer}/value")
     return ValueDraft(
         attribute=fact.attribute,
         slot=fact.slot,
-        value=read_value(fact.value, definition, pointer=f"{pointer}/value"),
+        value=value,
         as_entered=fact.value,
         source=_source(row),
         basis=Basis(row.get("basis", Basis.STATED.value)),

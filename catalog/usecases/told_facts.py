@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from catalog.domain.rules import AttributeDefinition, Rulebook
-from catalog.domain.value_documents import pack_value, read_value
+from catalog.domain.value_documents import pack_value, read_value, refuse_impossible
 from catalog.usecases.asked import ToldFact
 from catalog.usecases.refusals import Gathered
 from service.errors import Invalid
@@ -47,6 +47,7 @@ def read_told(facts: Sequence[ToldFact], rulebook: Rulebook, *, category: str | 
 def read_one(fact: ToldFact, rulebook: Rulebook, *, category: str | None) -> Told:
     definition = definition_of(fact, rulebook, category=category)
     value = read_value(fact.value, definition, pointer=f"{fact.pointer}/value")
+    refuse_impossible(value, definition, pointer=f"{fact.pointer}/value")
     return [fact.attribute, fact.slot, pack_value(value), fact.how.value if fact.how else None]
 
 
