@@ -21,6 +21,11 @@ CONVERSION = (
     "this answer does not approve the conversion"
 )
 CONVERTED = "conversion"
+USED_SEALS = Source(
+    SourceKind.PUBLISHED,
+    "public O-ring handbook, failure chapter, and Oak Ridge elastomer soak studies: plasticiser is washed out, and "
+    "rubber dries out; that none is used again is common practice",
+)
 CARRIES_FUEL = frozenset({FuelRole.METERING, FuelRole.WETTED})
 
 
@@ -39,7 +44,7 @@ def circumstances(case: Case) -> tuple[Finding, ...]:
         _assembly(case, category),
         used_goods(case, category),
         _each_piece(category),
-        _described(case),
+        _described(case, category),
         _part_of_a_set(case),
     )
     return tuple(finding for findings in found for finding in findings)
@@ -183,16 +188,23 @@ _SUPPLIED = {
 
 
 def used_goods(case: Case, category: Category) -> Iterator[Finding]:
-    """Used goods that carry gas are never fitted again."""
+    """Used goods that carry gas, and used seals, are never fitted again."""
     if case.candidate.condition is not PartCondition.USED or category.fuel_role not in CARRIES_FUEL:
         return
     missing = missing_of_services(case)
     if any(service.gas for service in case.services):
         text = f"A used {category.noun} that carries gas is not fitted again."
         yield _finding("condition", Answer.NOT_MET, Effect.REJECT, text, COMMON_PRACTICE)
+    elif category.loose_seal:
+        text = f"A used {category.noun} is not fitted again: it has taken its set, and shrinks and hardens as it dries."
+        yield _finding("condition", Answer.NOT_MET, Effect.REJECT, text, USED_SEALS)
     elif missing:
         text = f"Cannot tell whether this used {category.noun} would carry gas here."
         yield _finding("condition", Answer.UNKNOWN, Effect.UNDETERMINED, text, COMMON_PRACTICE, missing=missing)
+
+
+def _may_carry_gas(case: Case) -> bool:
+    return any(service.gas for service in case.services) or bool(missing_of_services(case))
 
 
 def _each_piece(category: Category) -> Iterator[Finding]:
@@ -203,9 +215,12 @@ def _each_piece(category: Category) -> Iterator[Finding]:
                        condition=category.each_piece)  # fmt: skip
 
 
-def _described(case: Case) -> Iterator[Finding]:
+def _described(case: Case, category: Category) -> Iterator[Finding]:
+    """A description does not say whether the goods are new, and some are never fitted again."""
     if case.candidate.described:
         condition = "the goods in hand are measured and agree with this description"
+        if category.loose_seal or (category.fuel_role in CARRIES_FUEL and _may_carry_gas(case)):
+            condition += f", and they are new: a used {category.noun} is not fitted again here"
         text = "Known only by what was written of it; no maker's record stands behind it."
         yield _finding("identity", Answer.MET_IF, Effect.CONDITION, text, COMMON_PRACTICE, condition=condition)
 
