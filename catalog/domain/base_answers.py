@@ -12,11 +12,11 @@ from catalog.domain.comparing_codes import Wetting, rated_for, stated_ranges
 from catalog.domain.demands import Asked, heard, offered
 from catalog.domain.mating import mates_with, same_members
 from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE
-from catalog.domain.reaching import gas_passes, media_asked
-from catalog.domain.rules import Comparison, ComparisonKind, Rule, in_slot
+from catalog.domain.reaching import gas_passes, media_asked, touched, wetting
+from catalog.domain.rules import Comparison, ComparisonKind, RatingTable, Rule, in_slot
 from catalog.domain.seal_size import Surroundings, size_seals
-from catalog.domain.values import Demand, Slot
-from catalog.domain.weighing import Reading, Weighed, agreed, weaker, worst
+from catalog.domain.values import Demand, Slot, Value
+from catalog.domain.weighing import MET, Reading, Weighed, agreed, weaker, worst
 
 _IDENTITIES = frozenset({ComparisonKind.EQUALS, ComparisonKind.WITHIN, ComparisonKind.MATES_WITH})
 _THE_SAME = Comparison(ComparisonKind.EQUALS)
@@ -43,7 +43,7 @@ def base_answer(case: Case, rule: Rule, slot: Slot, asked: tuple[Asked, ...]) ->
     """
     if not asked:
         weighed = Weighed(Answer.UNKNOWN, "what the position needs is not recorded")
-        return Settled(weighed, missing=(_need(case, rule, slot),))
+        return Settled(weighed, missing=(_need(case, rule, slot, None),))
     readings = offered(case.candidate, rule, slot)
     if len(asked) == 1 and asked[0].lends.holds:
         weighed = against(case, rule, asked[0], readings)
@@ -113,20 +113,32 @@ def _sources_agreed(rule: Rule, readings: tuple[Reading, ...], results: tuple[We
 def _rated(case: Case, rule: Rule, demand: Asked, offer: Reading) -> Weighed:
     """A material against each medium asked for, at the temperatures and motion the position has it at."""
     member = rule.attributes[0]
-    media = {medium.name: medium for medium in case.position.media_at(demand.slot)}
+    table = case.rulebook.tables.ratings[rule.comparison.table]
+    media = {medium.name: medium for medium in touched(case, demand.slot, table)}
     asked, given = demand.reading.get(member), offer.get(member)
     if asked is None or given is None or not asked.codes or not given.codes:
         return compare(rule, demand.reading, offer, case.rulebook.tables)
-    table = case.rulebook.tables.ratings[rule.comparison.table]
-    wettings = [Wetting(n, media[n].temperature, media[n].dynamic) if n in media else Wetting(n) for n in asked.codes]
+    if media.keys().isdisjoint(asked.codes) and _by_name(asked, table):
+        return _of_that_name(member, asked, given)
+    wettings = [wetting(case, media[name]) if name in media else Wetting(name) for name in asked.codes]
     stated = (
         stated_ranges(heard(case.candidate, (SEAL_TEMPERATURE, None), rule.aspect)) if member == MATERIAL else (None,)
     )
     return agreed(
-        tuple(
-            worst(tuple(rated_for(table, member, wetting, given, window) for wetting in wettings)) for window in stated
-        )
+        tuple(worst(tuple(rated_for(table, member, met, given, window) for met in wettings)) for window in stated)
     )
+
+
+def _by_name(demand: Value, table: RatingTable) -> bool:
+    """Whether a position asks for materials by name, where others are asked to stand the media named."""
+    return bool(demand.codes) and all(code in table.materials for code in demand.codes)
+
+
+def _of_that_name(member: str, demand: Value, offer: Value) -> Weighed:
+    """A maker may ask for a material for more than what it touches, so another one is for the maker to allow."""
+    if set(offer.codes) <= set(demand.codes):
+        return MET
+    return Weighed(Answer.UNKNOWN, f"{offer.shown()} where {demand.shown()} is asked by name", asks=(member,))
 
 
 def _taken_over(
@@ -175,7 +187,7 @@ def _with_facts(case: Case, rule: Rule, slot: Slot, answer: tuple[Demand, Weighe
     if weighed.answer is not Answer.UNKNOWN:
         return Settled(weighed, demand)
     lacks = tuple(lacking_of_candidate(case, member, slot) for member in weighed.lacks)
-    asks = (_need(case, rule, slot),) if weighed.asks or not lacks else ()
+    asks = (_need(case, rule, slot, demand),) if weighed.asks or not lacks else ()
     return Settled(weighed, demand, distinct((*lacks, *asks)))
 
 
@@ -184,9 +196,13 @@ def lacking_of_candidate(case: Case, member: str, slot: Slot) -> Fact:
     return Fact(f"{CANDIDATE}{name}", f"What is the {name} of {case.candidate.shown}? Measure it or read the label.")
 
 
-def _need(case: Case, rule: Rule, slot: Slot) -> Fact:
-    """What the position would have to say. It asks for no material by name: what it touches decides on all of them."""
-    if rule.comparison.kind is ComparisonKind.RATED_FOR:
-        return media_asked(case, slot)
+def _need(case: Case, rule: Rule, slot: Slot, demand: Demand | None) -> Fact:
+    """What the position would have to say. Materials are asked for by what it touches, which decides on all of them."""
     name = rule.shown(slot)
+    if rule.comparison.kind is ComparisonKind.RATED_FOR:
+        if demand is None or not _by_name(demand.value, case.rulebook.tables.ratings[rule.comparison.table]):
+            return media_asked(case, slot)
+        asks = f"The {case.position.shown} asks for {demand.value.shown()} by name"
+        question = f"{asks}: does the engine's maker allow another material there? Ask them, and have it put on record."
+        return Fact(f"position: {name}", question)
     return Fact(f"position: {name}", f"What does the {case.position.shown} need: {name}?")

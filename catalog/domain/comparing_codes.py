@@ -8,11 +8,15 @@ from dataclasses import dataclass
 
 from catalog.domain.answers import Answer
 from catalog.domain.parts import MATERIAL, SEAL_TEMPERATURE
-from catalog.domain.quantities import Interval, Quantity
+from catalog.domain.quantities import Interval, Quantity, quantity
 from catalog.domain.rules import OrderTable, RatingTable
 from catalog.domain.values import Offer, State, Value
 from catalog.domain.weighing import MET, Weighed, lacking, not_met, worst
 
+MEDIA = "media"  # what is asked of a position that does not say what touches its seals, or how cold that gets
+# The floor of a seal outdoors unless one is stated. (common practice, no source)
+_FLOOR = quantity("-30", "degC")
+COLDEST_OUTDOORS = Interval(_FLOOR, _FLOOR)
 _SEPARATORS = re.compile(r"[\s\-_/.]+")
 
 
@@ -114,11 +118,16 @@ def _pair(table: OrderTable, offered: str, asked: str) -> Answer:
 
 @dataclass(frozen=True, slots=True)
 class Wetting:
-    """One medium a seal touches, its temperatures, and whether the seal moves (None: not known)."""
+    """One medium a seal touches, its temperatures, and whether the seal moves (None: not known).
+
+    `fuel` where it is one: of a fuel whose temperature nobody recorded the coldest outdoors is asked, and no more than
+    asked, since it may be milder. Of other media nothing is asked then.
+    """
 
     medium: str
     temperature: Interval | None = None
     dynamic: bool | None = None
+    fuel: bool = False
 
 
 def stated_ranges(offers: Sequence[Offer]) -> tuple[Interval | None, ...]:
@@ -140,6 +149,8 @@ def rated_for(
         results.append(_grade(table, member, material, wetting))
         if wetting.temperature is not None:
             results.append(_window(table, member, material, (wetting.temperature, stated)))
+        elif wetting.fuel:
+            results.append(_outdoors(table, member, material, stated))
     return worst(tuple(results)) if results else lacking(member)
 
 
@@ -187,6 +198,15 @@ def _window(
     if own is False:
         return not_met(f"{named} may stand {special.shown()}, but {narrower}")
     return MET if own else lacking(range_of_its_own, reason=reason)
+
+
+def _outdoors(table: RatingTable, member: str, material: str, stated: Interval | None) -> Weighed:
+    """Where nobody recorded how cold it gets: what stands the coldest outdoors is met, of the rest it is asked."""
+    weighed = _window(table, member, material, (COLDEST_OUTDOORS, stated))
+    if weighed.answer is Answer.MET:
+        return weighed
+    reason = f"{weighed.reason} outdoors, and how cold it gets here is not recorded"
+    return Weighed(Answer.UNKNOWN, reason, lacks=weighed.lacks, asks=(MEDIA,))
 
 
 def _filled(stated: Interval, window: Interval | None) -> Interval:

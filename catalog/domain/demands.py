@@ -17,6 +17,7 @@ from catalog.domain.answers import (
 )
 from catalog.domain.case import Case
 from catalog.domain.parts import Part
+from catalog.domain.reaching import touched
 from catalog.domain.rules import CodeFloor, ComparisonKind, Rule
 from catalog.domain.values import Demand, How, Offer, Place, Slot, Value
 from catalog.domain.weighing import Reading
@@ -67,7 +68,8 @@ def _foremost(own: tuple[Asked, ...]) -> tuple[Asked, ...]:
 def _of_position(case: Case, rule: Rule, slot: Slot) -> tuple[Asked, ...]:
     if len(rule.attributes) == 1:
         (member,) = rule.attributes
-        demands = case.position.demands.get((member, slot)) or _media(case, rule, slot)
+        # A material that the maker names is asked for beside what touches it there, and never in its place.
+        demands = (*case.position.demands.get((member, slot), ()), *_media(case, rule, slot))
         if not demands:
             return ()
         if len(demands) == 1 and demands[0].how is None:
@@ -169,7 +171,9 @@ def heard(part: Part, place: Place, aspect: Aspect) -> tuple[Offer, ...]:
 
 def _media(case: Case, rule: Rule, slot: Slot) -> tuple[Demand, ...]:
     """What a material has to stand: the media that the seals in this slot touch."""
-    media = case.position.media_at(slot) if rule.comparison.kind is ComparisonKind.RATED_FOR else ()
+    if rule.comparison.kind is not ComparisonKind.RATED_FOR:
+        return ()
+    media = touched(case, slot, case.rulebook.tables.ratings.get(rule.comparison.table))
     if not media:
         return ()
     names = tuple(medium.name for medium in media)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from catalog.domain import gate_words as words
 from catalog.domain.answers import COMMON_PRACTICE, Answer, Basis, Fact, distinct
 from catalog.domain.case import Case
-from catalog.domain.comparing_codes import Wetting, rated_for, stated_ranges
+from catalog.domain.comparing_codes import MEDIA, rated_for, stated_ranges
 from catalog.domain.findings import Finding
 from catalog.domain.fuels import Fuel, either, families, listed
 from catalog.domain.gate_known import Known, candidate_facts, gate_finding, recorded, settled, while_fuel_unknown
 from catalog.domain.parts import FUELS, MATERIAL, SEAL_TEMPERATURE, SERVICE
-from catalog.domain.reaching import media_asked
+from catalog.domain.reaching import media_asked, touched, wetting
 from catalog.domain.rule_words import with_article
 from catalog.domain.rules import Category, FuelRole
 from catalog.domain.values import Demand, Offer, State, Value
@@ -88,14 +88,14 @@ def _by_material(case: Case) -> Weighed:
     """A loose seal without a class: how its material stands every medium the position touches."""
     offers, table = recorded(case, (MATERIAL, None)), case.rulebook.tables.ratings.get(MATERIAL)
     if table is None or not case.position.media:
-        return Weighed(Answer.UNKNOWN, "the media here are not recorded", asks=("media",))
+        return Weighed(Answer.UNKNOWN, "the media here are not recorded", asks=(MEDIA,))
     if not offers:
         return lacking(MATERIAL, reason="no seal material is recorded")
-    wettings = [Wetting(medium.name, medium.temperature, medium.dynamic) for medium in case.position.media]
+    wettings = [wetting(case, medium) for medium in touched(case, None, table)]
     stated = stated_ranges(recorded(case, (SEAL_TEMPERATURE, None)))
     return agreed(
         tuple(
-            worst(tuple(rated_for(table, MATERIAL, wetting, offer.value, window) for wetting in wettings))
+            worst(tuple(rated_for(table, MATERIAL, met, offer.value, window) for met in wettings))
             for offer in offers
             for window in stated
         )
@@ -125,7 +125,7 @@ def _answered(case: Case, port: str, weighed: Weighed) -> Known:
 def _asked(case: Case, weighed: Weighed) -> tuple[Fact, ...]:
     if weighed.answer is not Answer.UNKNOWN:
         return ()
-    facts = tuple(media_asked(case) if code == "media" else case.where.grade_fact(code) for code in weighed.asks)
+    facts = tuple(media_asked(case) if code == MEDIA else case.where.grade_fact(code) for code in weighed.asks)
     if facts or weighed.lacks:
         return facts
     return (Fact("candidate: fuel service", f"Which fuel service does the maker of {case.candidate.shown} state?"),)

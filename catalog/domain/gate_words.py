@@ -6,6 +6,7 @@ from catalog.domain.answers import Answer, distinct
 from catalog.domain.case import Case
 from catalog.domain.fuels import Fuel, families, fuel_words, listed, listed_words
 from catalog.domain.parts import MATERIAL
+from catalog.domain.reaching import touched
 from catalog.domain.rules import Category
 from catalog.domain.values import Offer, State
 from catalog.domain.weighing import Weighed
@@ -55,8 +56,8 @@ def _suits(case: Case, asked: tuple[str, tuple[str, ...]], offers: tuple[Offer, 
 
 def by_material(case: Case, category: Category, weighed: Weighed) -> str:
     """A loose seal's sentence: its material in the media it touches here."""
-    named = case.rulebook.tables.ratings[MATERIAL].medium_name
-    media = listed_words([named(medium.name) for medium in case.position.media])
+    table = case.rulebook.tables.ratings[MATERIAL]
+    media = listed_words([table.medium_name(medium.name) for medium in touched(case, None, table)])
     if weighed.answer is Answer.MET and weighed.reason != BY_STATEMENT:
         return f"The material of this {category.noun} stands {media}, which it touches here."
     lead = f"{weighed.reason}, and this {category.noun} touches {media} here"

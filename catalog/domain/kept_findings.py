@@ -24,7 +24,7 @@ from catalog.domain.demands import Asked
 from catalog.domain.findings import Finding
 from catalog.domain.not_weighed import needs_not_weighed
 from catalog.domain.parts import Part
-from catalog.domain.reaching import gas_passes
+from catalog.domain.reaching import gas_passes, touched
 from catalog.domain.rules import AMONG_MEDIA, Approver, Caution, ComparisonKind, FuelRole, Rule
 from catalog.domain.weighing_rules import Demanded, demanded
 from catalog.domain.weighings import Weighing, weighings
@@ -114,7 +114,8 @@ def _around(case: Case, rule: Rule, known: Demanded) -> Hashable:
     """What a comparison reads of the position beside its demands, as `columnar.sides` has it."""
     kind = rule.comparison.kind
     if kind in AMONG_MEDIA:
-        return id(case.position.media)
+        table = case.rulebook.tables.ratings.get(rule.comparison.table)
+        return id(case.position.media), *(touched(case, asked.slot, table) for asked in known.asked)
     return tuple(gas_passes(case, asked.slot) for asked in known.asked) if kind is ComparisonKind.MATES_WITH else None
 
 

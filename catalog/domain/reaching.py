@@ -1,11 +1,16 @@
-"""Whether fuel gas passes at a position, and what has to be known before it is sure which fuel services reach it."""
+"""What reaches a position: fuel gas, what its seals touch, and what has to be known before all of it is."""
 
 from __future__ import annotations
 
-from catalog.domain.answers import Fact
+from collections.abc import Iterator
+from dataclasses import replace
+
+from catalog.domain.answers import Fact, distinct
 from catalog.domain.case import Case
+from catalog.domain.comparing_codes import Wetting
 from catalog.domain.fuels import Fuel
-from catalog.domain.rules import in_slot
+from catalog.domain.parts import Medium
+from catalog.domain.rules import RatingTable, in_slot
 from catalog.domain.values import Slot
 
 
@@ -21,6 +26,53 @@ def gas_passes(case: Case, slot: Slot) -> bool | None:
         return True
     fuelled = case.position.carries_fuel and case.category is not None and bool(case.category.ports)
     return None if fuelled and not (classes and classes <= set(known)) else False
+
+
+def touched(case: Case, slot: Slot, table: RatingTable | None) -> tuple[Medium, ...]:
+    """The media recorded for a slot and, where a part has no sides, the fuels burned that reach it without being named.
+
+    Whatever else is recorded of a place that a fuel reaches, the fuel is there; of a grade that is published apart it
+    is that grade, as warm as the medium recorded. Where nothing at all is recorded, nothing is put in its place.
+    """
+    recorded = case.position.media_at(slot)
+    if not recorded or slot is not None or table is None or not case.fuels_known or not case.position.carries_fuel:
+        return recorded
+    unnamed = (medium for fuel in case.fuels for medium in _unnamed(case, fuel, recorded, table))
+    return (*recorded, *distinct(unnamed))
+
+
+def wetting(case: Case, medium: Medium) -> Wetting:
+    """The medium as a seal meets it."""
+    return Wetting(medium.name, medium.temperature, medium.dynamic, _fuel_of(case, medium) in case.where.names)
+
+
+def _unnamed(case: Case, fuel: Fuel, recorded: tuple[Medium, ...], table: RatingTable) -> Iterator[Medium]:
+    names, ports = case.where.names, case.category.ports if case.category else ()
+    phases = distinct(
+        case.rulebook.classes[code].phase
+        for port in ports
+        for code in case.answering(port, fuel)
+        if code in case.rulebook.classes
+    )
+    if not phases or fuel.code not in names:
+        return
+    family = names[fuel.code].family
+    graded = f"{fuel.code}_{fuel.grade}"
+    own = [medium for medium in recorded if (of := _fuel_of(case, medium)) in names and names[of].family == family]
+    if graded in table.media:
+        if not any(medium.name == graded for medium in own):
+            yield replace(own[0], name=graded) if own else Medium(graded)
+    elif not own:
+        alike = [code for code, definition in names.items() if definition.family == family]
+        for phase in phases:
+            yield Medium(next((code for code in alike if code.endswith(f"_{phase}")), fuel.code))
+
+
+def _fuel_of(case: Case, medium: Medium) -> str:
+    """The code of the fuel that a medium is, `gasoline` for `gasoline_E10`; its own name where it is none."""
+    names = case.where.names
+    of = (code for code, fuel in names.items() for grade in fuel.grades if medium.name == f"{code}_{grade}")
+    return next(of, medium.name)
 
 
 def missing_of_services(case: Case) -> tuple[Fact, ...]:
@@ -42,4 +94,6 @@ def _at_ports(case: Case) -> tuple[tuple[tuple[str, ...], tuple[Fuel, ...]], ...
 def media_asked(case: Case, slot: Slot = None) -> Fact:
     """What a material is judged by, where nobody recorded it."""
     touched = in_slot(case.position.shown, slot)
-    return Fact(f"position: {in_slot('media', slot)}", f"What touches the {touched}, and how hot does it get?")
+    return Fact(
+        f"position: {in_slot('media', slot)}", f"What touches the {touched}, and how cold and how hot does it get?"
+    )

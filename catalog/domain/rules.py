@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Mapping
+from collections.abc import Collection, Hashable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cached_property
@@ -335,6 +335,11 @@ class RatingTable:
     windows: Mapping[str, Interval]
     special: Mapping[str, Interval]
     media: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def materials(self) -> Collection[str]:
+        """Those of which a window or a grade is published."""
+        return self.windows.keys() | {material for material, _ in self.grades}
 
     def medium_name(self, medium: str) -> str:
         """As it is said at a counter."""

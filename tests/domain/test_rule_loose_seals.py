@@ -46,7 +46,7 @@ def at_gate(decision: Decision) -> Answer:
         ("FKM", (IN_GASOLINE,), Answer.MET), ("NBR", (IN_GASOLINE,), Answer.MET_IF),
         ("EPDM", (IN_GASOLINE,), Answer.NOT_MET), ("VMQ", (IN_GASOLINE,), Answer.UNKNOWN),
         ("FKM", (IN_GASOLINE, IN_COOLANT), Answer.NOT_MET), ("NBR", (IN_GASOLINE, IN_COOLANT), Answer.MET_IF),
-        ("EPDM", (IN_COOLANT,), Answer.MET), ("FKM", (Medium("gasoline", degrees("-30", "80")),), Answer.UNKNOWN),
+        ("EPDM", (IN_COOLANT,), Answer.NOT_MET), ("FKM", (Medium("gasoline", degrees("-30", "80")),), Answer.UNKNOWN),
         ("FKM", (Medium("gasoline", degrees("-60", "80")),), Answer.NOT_MET),
     ],
 )  # fmt: skip

@@ -11,7 +11,7 @@ from collections.abc import Hashable
 from catalog.domain import when_facts
 from catalog.domain.case import Case
 from catalog.domain.demands import Asked, asked_of
-from catalog.domain.reaching import gas_passes
+from catalog.domain.reaching import gas_passes, touched
 from catalog.domain.rules import AMONG_MEDIA, ComparisonKind, Rule
 from catalog.domain.values import Slot
 from catalog.domain.weighings import GATE, Weighing
@@ -45,7 +45,12 @@ def _of_rule(case: Case, rule: Rule, slot: Slot) -> Hashable:
     asked = tuple(_asked(demand) for demand in asked_of(case, rule, slot))
     kind = rule.comparison.kind
     if kind in AMONG_MEDIA:
-        return applies, asked, case.position.media
+        return (
+            applies,
+            asked,
+            case.position.media,
+            touched(case, slot, case.rulebook.tables.ratings.get(rule.comparison.table)),
+        )
     if kind is ComparisonKind.MATES_WITH:
         return applies, asked, gas_passes(case, slot)
     return applies, asked
