@@ -3,8 +3,9 @@
 `joints` of a mate table: `form`, `size`, `pitch` and `external_gender` name attributes and the gender that goes in;
 `rows` hold one row for each external form with a cell for every internal one; `threads` give diameter in millimetres
 and threads to the inch by form and size, or name the thread of a dash number; `look_alikes` pair sizes of one group of
-forms with sizes of another. Refused in words: a row that lacks a cell, one that says other than the row for the same
-two forms the other way round without saying why, a pair of genders that is answered one way only.
+forms with sizes of another; `one_size` groups sizes that one hose serves alike. Refused in words: a row that lacks a
+cell, one that says other than the row for the same two forms the other way round without saying why, a pair of genders
+that is answered one way only.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ from catalog.domain.rules import AttributeDefinition, Category, ComparisonKind, 
 
 _TABLE = ("name", "equal", "paired", "pairs", "joints", "source")
 _JOINTS = ("form", "size", "pitch", "external_gender", "names", "internal", "external", "rows", "threads",
-           "look_alikes", "pitch_needed", "gas_free_slots")  # fmt: skip
+           "look_alikes", "pitch_needed", "gas_free_slots", "one_size")  # fmt: skip
 _CELL = ("answer", "condition", "because", "on_fuel_gas", "one_way")
 _SIZE = ("diameter", "per_inch", "thread", "also")
 _LISTED = "listed_twice"
@@ -65,6 +66,7 @@ def _joints(section: Fields) -> JointTable:
         gas_free_slots=frozenset(section.texts("gas_free_slots")),
     )
     table = _with_threads(table, section)
+    table = replace(table, spelled={**table.spelled, **_of_one_size(table, section)})
     return replace(table, look_alikes=dict(_look_alikes(table, section)))
 
 
@@ -135,6 +137,21 @@ def _with_threads(table: JointTable, section: Fields) -> JointTable:
                 also = (*row.texts("also"), *((row.text("thread"),) if row.has("thread") else ()))
                 spelled |= {(form, size_key(other)): key for other in also}
     return replace(table, threads=threads, spelled=spelled)
+
+
+def _of_one_size(table: JointTable, section: Fields) -> dict[Place, str]:
+    """Sizes without a thread that one hose or pipe serves alike, each group under the first that is written."""
+    found: dict[Place, str] = {}
+    for row in section.rows("one_size", ("forms", "sizes", "source")):
+        source_of(row)
+        first, *others = row.texts("sizes")
+        for form in row.texts("forms"):
+            key = table.sized(form, first).key
+            taken = [other for other in (first, *others) if (form, size_key(other)) in found]
+            if taken:
+                raise refusal(row.path("sizes"), f"{form} {taken[0]} is in another group already; keep one", _LISTED)
+            found |= {(form, size_key(other)): key for other in (first, *others)}
+    return found
 
 
 def _thread(row: Fields, angle: int | None) -> Thread:
