@@ -56,7 +56,10 @@ class StockImportAnswer(serializers.Serializer[Any]):
     whole = serializers.BooleanField()
     supplied_on = serializers.DateField()
     held_for = HeldForAnswer(many=True)
-    counts = serializers.DictField(help_text="What was found in the file, and what applying it did.")
+    counts = serializers.DictField(
+        help_text="What was found in the file, and what applying it did; or as "
+        "refused, with code and detail, why none of it was applied."
+    )
     job = serializers.UUIDField(allow_null=True, help_text="The latest job; its problems name the rows left out.")
     created_at = serializers.DateTimeField()
     created_by = serializers.CharField(allow_blank=True)

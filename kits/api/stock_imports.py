@@ -70,7 +70,8 @@ class StockImportShape(StrictSerializer):
         default=False,
         help_text="true: the file lists all there is at the branches (all prices of the suppliers) it names, and what "
         "it does not list is none. false, the default: what it does not list stays, since a file cut short would "
-        "otherwise empty the shelf.",
+        "otherwise empty the shelf. While a row may be about a part it does not name rightly, nothing is emptied "
+        "(rest_kept).",
     )
     supplied_on = Day(
         required=False,
@@ -128,7 +129,8 @@ class StockImportsView(APIView):
         summary="Import a file of stock or prices",
         description="The file is kept and queued; the job says how far it is and names every row left out by line and "
         "column. A file that looks damaged against the last one of its feed is held, with the reasons, and what is in "
-        "force stays so until a person releases or rejects it. The same file again changes nothing.",
+        "force stays so until a person releases or rejects it. One of which no row can be applied ends as failed, and "
+        "`refused` in its result and its counts says so. The same file again changes nothing.",
         parameters=[IDEMPOTENCY_KEY],
         request={"multipart/form-data": StockImportShape},
         responses={202: JobAnswer},

@@ -19,7 +19,7 @@ _GOING_ON = (JobState.QUEUED, JobState.RUNNING)
 
 
 class ImportState(models.TextChoices):
-    """`held` waits for a person; `rejected` was refused by one; `failed` could not be read, or was too old."""
+    """`held` waits for a person; `rejected` was refused by one; `failed` changed nothing: unread, old or wrong."""
 
     QUEUED = "queued"
     RUNNING = "running"

@@ -18,7 +18,15 @@ from typing import Any
 from django.db import connection, transaction
 from django.db.models import F
 
-from kits.domain.stock_files.holding import COLUMNS_RENAMED, Compared, FileFigures, Reason, reasons_to_hold
+from kits.domain.stock_files.holding import (
+    COLUMNS_RENAMED,
+    Compared,
+    FileFigures,
+    Reason,
+    no_good_row,
+    reasons_to_hold,
+    rows_refused,
+)
 from kits.domain.stock_files.reading import FileProblem
 from kits.models import ImportMode, ImportState, StockBatch, StockImport
 from kits.usecases.stock_import_files import ReadStockFile, read_stock_file, refuse_columns, refuse_out_of_order
@@ -148,13 +156,15 @@ class _Importing:
     def _decided(self, read: ReadStockFile, stage: Staged, before: FileFigures | None) -> dict[str, Any]:
         problems = sorted([*read.rows.problems, *stage.problems], key=lambda one: (one.line, one.column))
         if problems and self.row.mode == ImportMode.ALL_OR_NOTHING:
-            return self._ended(read, problems, ImportState.FAILED)
+            return self._refused(read, problems, rows_refused(len({one.line for one in problems}), read.figures.rows))
         if not self.lease.checkpoint:
             reasons = () if self.released else reasons_to_hold(
                 read.figures, before, compared(read.table, read.header)
             )  # fmt: skip
             if reasons:
                 return self._held(read, problems, reasons)
+            if not stage.sound:
+                return self._refused(read, problems, no_good_row(read.figures.rows))
             progress = jobs.Progress(0, stage.count, len(problems))
             self.lease.save({"next": 0, "applied": asdict(Applied())}, progress, self.lease.clock(), _told(problems))
         return self._written(read, stage)
@@ -164,7 +174,7 @@ class _Importing:
         if self.row.mode == ImportMode.ALL_OR_NOTHING:
             with transaction.atomic():
                 applied = writing.write(0, stage.count)
-                return self._finished(read, writing, applied)
+                return self._finished(read, stage, writing, applied)
         for start in range(int(self.lease.checkpoint["next"]), stage.count, ROWS_AT_ONCE):
             end = min(start + ROWS_AT_ONCE, stage.count)
             with transaction.atomic():
@@ -174,16 +184,17 @@ class _Importing:
             if connection.vendor == "sqlite":
                 time.sleep(REST_BETWEEN_BATCHES)
         with transaction.atomic():
-            return self._finished(read, writing, Applied(**self.lease.checkpoint["applied"]))
+            return self._finished(read, stage, writing, Applied(**self.lease.checkpoint["applied"]))
 
-    def _finished(self, read: ReadStockFile, writing: Writing, applied: Applied) -> dict[str, Any]:
+    def _finished(self, read: ReadStockFile, stage: Staged, writing: Writing, applied: Applied) -> dict[str, Any]:
         """The last of it, in the transaction that puts the file in force."""
         changes.lock_feed()
-        if self.row.whole and not read.rows.nameless:
+        rest_kept = self.row.whole and bool(read.rows.nameless or stage.near)
+        if self.row.whole and not rest_kept:
             applied += writing.empty_the_rest()
         now = self.lease.clock()
         short = self._overpromised(now)
-        told = {"rest_kept": self.row.whole and bool(read.rows.nameless), "overpromised": short}
+        told = {"rest_kept": rest_kept, "overpromised": short}
         result = self._result(read, ImportState.APPLIED, applied, self.lease.progress.errors, told)
         applied_change = changes.NewChange(
             "stock_import.applied", "stock_import", self.row.pk, self.row.dealer, asdict(applied)
@@ -215,20 +226,26 @@ class _Importing:
         return self._held(read, [], reasons)
 
     def _held(self, read: ReadStockFile, problems: list[FileProblem], reasons: tuple[Reason, ...]) -> dict[str, Any]:
-        return self._ended(read, problems, ImportState.HELD, tuple(asdict(reason) for reason in reasons))
+        held_for = tuple(asdict(reason) for reason in reasons)
+        return self._ended(read, problems, ImportState.HELD, {"held_for": list(held_for)}, held_for)
+
+    def _refused(self, read: ReadStockFile, problems: list[FileProblem], reason: Reason) -> dict[str, Any]:
+        return self._ended(read, problems, ImportState.FAILED, {"held_for": [], "refused": asdict(reason)})
 
     def _ended(
         self,
         read: ReadStockFile,
         problems: list[FileProblem],
         state: ImportState,
+        why: Mapping[str, Any],
         held_for: tuple[dict[str, Any], ...] = (),
     ) -> dict[str, Any]:
-        """End without having applied anything."""
-        result = self._result(read, state, Applied(), len(problems), {"held_for": list(held_for)})
+        """End without having applied anything, and say why."""
+        result = self._result(read, state, Applied(), len(problems), why)
         now = self.lease.clock()
+        told = {name: said for name, said in why.items() if name == "refused"}
         with transaction.atomic():
-            _end(self.row, state, {}, figures=read.figures, held_for=held_for)
+            _end(self.row, state, told, figures=read.figures, held_for=held_for)
             progress = jobs.Progress(0, read.figures.rows, len(problems))
             self.lease.save({"result": result}, progress, now, _told(problems))
         return result

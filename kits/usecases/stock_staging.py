@@ -27,6 +27,8 @@ from service.operations.models import Branch, Dealer
 
 STAGE = "stock_file_rows"
 ASKED_AT_ONCE = 500
+AMBIGUOUS, LOST_ZERO = "ambiguous_part", "possible_lost_zero"
+NEAR = (AMBIGUOUS, LOST_ZERO)  # of a whole file they leave open which part lies there, so none may be emptied for them
 _HEAD = {
     "n": "bigint", "maker": "bigint", "key": "text", "content": "bigint", "sound": "boolean", "part": "bigint",
 }  # fmt: skip
@@ -69,10 +71,13 @@ class _Names:
 class Staged:
     """How many rows are staged, counted from one, and what is wrong beyond the file itself.
 
-    The rows themselves are held until their parts are found.
+    The rows themselves are held until their parts are found. Of them `sound` can be applied; `near` name no part, but
+    stand so close to one that they may well be about it.
     """
 
     count: int = 0
+    sound: int = 0
+    near: int = 0
     rows: list[Stated] = field(default_factory=list)
     problems: list[FileProblem] = field(default_factory=list)
 
@@ -95,6 +100,7 @@ def staged(table: FileTable, header: Sequence[str], read: ReadRows, dealer: Deal
             _resolve(cursor)
             _settle_unresolved(cursor, found)
             found.count = len(found.rows)
+            found.sound = _sound(cursor)
             found.rows.clear()
             _ready(cursor)
             if table.owner == "branch":
@@ -269,7 +275,14 @@ def _settle_unresolved(cursor: Any, found: Staged) -> None:
             if exact:
                 cursor.execute(f"UPDATE {STAGE} SET part = %s WHERE n = %s", (exact[0].pk, n))
             else:
-                found.problems.append(_unresolved(row, near.get(maker, ())))
+                problem = _unresolved(row, near.get(maker, ()))
+                found.near += problem.code in NEAR
+                found.problems.append(problem)
+
+
+def _sound(cursor: Any) -> int:
+    cursor.execute(f"SELECT COUNT(*) FROM {STAGE} WHERE sound AND part IS NOT NULL")
+    return int(cursor.fetchone()[0])
 
 
 def _near(asked: Sequence[tuple[Stated, int, int]]) -> Mapping[int, Sequence[Part]]:
@@ -287,10 +300,10 @@ def _unresolved(row: Stated, near: Sequence[Part]) -> FileProblem:
     zeros = sorted(part.number for part in near if part.number_no_zeros == without_zeros(key))
     if same:
         words = f"{number!r} is {' and '.join(same)} of that maker; write the number exactly as one of them is printed."
-        return FileProblem(line, "number", "ambiguous_part", words, number)
+        return FileProblem(line, "number", AMBIGUOUS, words, number)
     if len(zeros) == 1:
         words = f"{number!r} is no part of that maker. {zeros[0]} differs by leading zeros alone; if it is the one "
         more = "meant, write it so, and see whether a spreadsheet has taken the zeros from the others too."
-        return FileProblem(line, "number", "possible_lost_zero", words + more, number)
+        return FileProblem(line, "number", LOST_ZERO, words + more, number)
     words = f"{number!r} is no part of that maker in the catalogue; add the part first, or correct the number."
     return FileProblem(line, "number", "unknown_part", words, number)

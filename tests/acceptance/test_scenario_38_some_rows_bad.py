@@ -41,5 +41,6 @@ def test_all_or_nothing_applies_nothing(desk: Desk, thousand: str) -> None:
     assert done.row.state == ImportState.FAILED
     assert done.job.result is not None
     assert done.job.result["applied"] is False
+    assert done.job.result["refused"]["detail"].startswith("3 of 1000 rows cannot be applied, and all or nothing")
     assert len({line for line, _, _ in done.problems}) == BAD
     assert not StockBatch.objects.exists()

@@ -10,7 +10,7 @@ from service.operations import jobs
 from service.operations.models import Dealer, Job, JobState
 from tests.api.world import Desk
 from tests.operations.workers import at_once
-from tests.stock.rows import fenmoor, part
+from tests.stock.rows import fenmoor, other_branch, part
 from tests.stock.sending import on_hand, outcome, price, send, stock_file
 
 pytestmark = pytest.mark.db
@@ -84,10 +84,11 @@ def test_another_table_does_not_wait(desk: Desk, shop: Dealer) -> None:
     assert price(NUMBER) == SupplierPrice.objects.get().price == 12_500
 
 
-def test_another_dealer_does_not_wait(desk: Desk, other_desk: Desk, shop: Dealer) -> None:
+def test_another_dealer_does_not_wait(desk: Desk, other_desk: Desk, shop: Dealer, weir_lane: Dealer) -> None:
+    other_branch(weir_lane)
     ours = sent(desk, 5)
     begun()
-    theirs = send(other_desk, "branch,maker,number,on_hand\nnowhere,VRD,77-000,1\n", table="stock").json()["id"]
+    theirs = send(other_desk, "branch,maker,number,on_hand\nquay,VRD,77-000,1\n", table="stock").json()["id"]
     jobs.run_due(timezone.now)
     assert states(ours, theirs) == [ImportState.RUNNING, ImportState.APPLIED]
 

@@ -137,8 +137,35 @@ def test_a_file_of_which_no_row_can_be_read_ends_with_each_named_and_the_next_on
     loaded(desk, stock_file({"77-000": 5, "77-001": 5}), table="stock")
     done = loaded(desk, "branch,maker,number,on_hand\nmain,VRD,77-000,7,A\nmain,VRD,77-001\n", table="stock")
     assert (done.problems, done.counts) == (((2, "", "too_many_cells"), (3, "", "too_few_cells")), (0, 0, 0))
-    assert on_hand("77-000") == 5
+    assert (done.row.state, on_hand("77-000")) == (ImportState.FAILED, 5)
+    refused = desk.get(f"/stock-imports/{done.row.pk}/").json()["counts"]["refused"]
+    assert done.job.result is not None
+    assert (done.job.result["applied"], done.job.result["refused"]) == (False, refused)
+    assert (refused["code"], refused["detail"][:45]) == (
+        "no_good_row", "Not one of its 2 rows could be applied, so no",
+    )  # fmt: skip
     assert loaded(desk, stock_file({"77-000": 7, "77-001": 5}), table="stock").counts == (0, 1, 1)
+
+
+@pytest.mark.parametrize("feed", ["stock", "first of its feed"])
+def test_a_whole_file_without_one_part_that_is_known_empties_nothing(desk: Desk, shop: Dealer, feed: str) -> None:
+    """Names in the number's column, say: nobody has looked at the shelf by it (common practice, no source)."""
+    loaded(desk, stock_file({"77-000": 5}), table="stock")
+    done = loaded(desk, stock_file({"PLUG": 4}), table="stock", whole="true", feed=feed)
+    assert (done.problems, on_hand("77-000")) == (((2, "number", "unknown_part"),), 5)
+    assert done.row.state == ImportState.FAILED
+    assert not Change.objects.filter(kind="stock_import.applied", object_id=str(done.row.pk)).exists()
+
+
+def test_a_whole_file_empties_no_part_that_one_of_its_rows_may_be_about(desk: Desk, shop: Dealer) -> None:
+    """A number that lost its zeros is still listed: its row may well be that part's (trade notes, section 6: leading
+    zeros cut by a spreadsheet cannot be undone, so the row is rejected)."""
+    part("VRD", "0077-9")
+    loaded(desk, stock_file({"0077-9": 5, "77-000": 5}), table="stock")
+    cut = loaded(desk, stock_file({"77-9": 4, "77-000": 3}), table="stock", whole="true", feed="till")
+    assert cut.job.result is not None
+    assert (cut.problems, cut.job.result["rest_kept"]) == (((2, "number", "possible_lost_zero"),), True)
+    assert (on_hand("0077-9"), on_hand("77-000")) == (5, 3)
 
 
 def test_an_older_file_is_refused_and_one_of_the_same_day_is_not(desk: Desk, shop: Dealer) -> None:

@@ -66,6 +66,17 @@ def reasons_to_hold(tonight: FileFigures, last: FileFigures | None, compared: Co
     return tuple(found)
 
 
+def no_good_row(rows: int) -> Reason:
+    """Why a file of which every row is wrong is not in force: nobody may take last night's stock for tonight's."""
+    words = f"Not one of its {_counted(rows, 'row')} could be applied, so nothing was changed and what was in force "
+    return Reason("no_good_row", f"{words}stays so. The problems of its job name each row.")
+
+
+def rows_refused(wrong: int, rows: int) -> Reason:
+    words = f"{wrong} of {_counted(rows, 'row')} cannot be applied, and all or nothing was asked for: nothing was "
+    return Reason("rows_refused", f"{words}changed. The problems of its job name each row.")
+
+
 def _header(tonight: FileFigures, last: FileFigures) -> list[Reason]:
     gone = [name for name in last.header if name not in tonight.header]
     new = [name for name in tonight.header if name not in last.header]
