@@ -148,7 +148,10 @@ class FollowShape(StrictSerializer):
 
 
 class RecordServiceShape(StrictSerializer):
-    """That the work was done: lifetime hours, or what a meter showed; neither where nobody wrote it down."""
+    """That the work was done: lifetime hours, or what a meter showed, which is filed as a reading too.
+
+    Neither where nobody wrote it down.
+    """
 
     on = Day()
     by = Text(max_length=PERSON_LENGTH)

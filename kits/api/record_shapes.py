@@ -142,7 +142,8 @@ class UsedPartShape(StrictSerializer):
 class ServiceDoneShape(StrictSerializer):
     """Tasks, levels or both of the plan that holds for the machine, or of the plan named.
 
-    Hours are lifetime hours, or worked out from what a meter showed; left out they were not written down.
+    Hours are lifetime hours, or worked out from what a meter showed, which is filed as a reading too; left out they
+    were not written down.
     """
 
     on = Day()

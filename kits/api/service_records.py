@@ -82,6 +82,8 @@ class ServicesDoneView(APIView):
     @extend_schema(
         operation_id="services_done_create",
         summary="Put work on file: tasks and levels of the machine's plan, at lifetime hours or a meter's reading",
+        description="A meter's reading is filed as one of the machine too, believed or held like any other; where the "
+        "service is withdrawn it is rejected with it, unless somebody has confirmed it.",
         request=shapes.ServiceDoneShape,
         responses={201: schemas.ServiceDoneAnswer},
         examples=[

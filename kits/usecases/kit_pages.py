@@ -63,6 +63,7 @@ def kit_view(loaded: LoadedKit, now: datetime) -> Document:
         "says": KIT_STATES[state],
         "ended": state in ENDED,
         "lines": sorted(lines, key=lambda line: line["settled"]),
+        "meter": _only_meter(loaded.row),
         "steps": {step.value: state in OPEN_IN[step] for step in Step},
         "left_out": [{**one, "tasks_said": _named(one["tasks"], tasks)} for one in found["left_out"]],
         "not_told": [
@@ -71,6 +72,14 @@ def kit_view(loaded: LoadedKit, now: datetime) -> Document:
         "not_here": [_plain(code) for code in found["work"]["not_here"]],
         "events": [event_words(event) for event in reversed(found["events"])],
     }  # fmt: skip
+
+
+def _only_meter(kit: Kit) -> str | None:
+    """The code of the one meter on the machine; None where there are several or none, or nobody will read it here."""
+    if KitState(kit.state) not in OPEN_IN[Step.FULFIL]:
+        return None
+    codes = kit.machine.meters.filter(removed_on=None).values_list("code", flat=True)[:2]
+    return codes[0] if len(codes) == 1 else None
 
 
 def _line(line: Document, loaded: LoadedLine, tasks: Mapping[str, str], state: KitState) -> Document:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -16,11 +17,11 @@ from catalog.usecases.refusals import AlreadyWithdrawn, Gathered, UnknownWorkOrd
 from catalog.usecases.work_orders import order_named
 from kits.domain.engine_hours import MeterUnit, plain_hours
 from kits.domain.lifetimes import hours_at
-from kits.domain.meters import Counts
+from kits.domain.meters import Counts, Review
 from kits.domain.plans import ServicePlan
 from kits.loading import meter_from, plan_read
+from kits.models import MachineMeter, MeterReading, ServiceRecord
 from kits.models import ServicePlan as PlanRow
-from kits.models import ServiceRecord
 from kits.usecases.machine_plans import plan_holding
 from kits.usecases.metering import By, meter_of, steps_of
 from kits.usecases.plan_writing import plan_of
@@ -29,11 +30,12 @@ from kits.usecases.service_files import file_of, filed, refuse_future
 from service.errors import DomainError, FieldProblem, Invalid, Problems
 
 Row = Mapping[str, Any]
+READ_WITH_WORK = "Read when work was done."
 
 
 def add_service(machine: Machine, row: Row, by: By) -> tuple[ServiceRecord, int]:
     """Put work on file; answers the file's version too. Raises what `Gathered.tell` raises, with every problem."""
-    problems = Gathered()
+    problems, shown = Gathered(), None
     record = ServiceRecord(
         machine=machine, on=row["on"], by=row.get("by") or by.name, entered_at=by.owner.now, note=row.get("note") or "",
         tasks=list(dict.fromkeys(row.get("tasks") or ())), levels=list(dict.fromkeys(row.get("levels") or ())),
@@ -46,7 +48,7 @@ def add_service(machine: Machine, row: Row, by: By) -> tuple[ServiceRecord, int]
         with problems.each():
             _refuse_strange_work(record, plan)
         with problems.each():
-            record.hours = _hours(machine, row, plan.counts)
+            record.hours, shown = _hours(machine, row, plan.counts)
     with problems.each():
         record.work_order = _work_order(machine, row, by)
     with problems.each():
@@ -54,7 +56,30 @@ def add_service(machine: Machine, row: Row, by: By) -> tuple[ServiceRecord, int]
     problems.tell()
     with filed(machine, by.owner) as file:
         record.save(force_insert=True)
+        if shown is not None:
+            _read_at(record, shown, by)
     return record, file.version
+
+
+@dataclass(frozen=True, slots=True)
+class _Shown:
+    """What a meter showed when the work was done, in its own steps."""
+
+    meter: MachineMeter
+    steps: int
+
+
+def _read_at(record: ServiceRecord, shown: _Shown, by: By) -> None:
+    """Put on file what was read with the work, believed or held like any other; once where it was typed before.
+
+    Whoever closes the job has read the meter, and nobody reads it again for the forecast (common practice, no source).
+    """
+    there = shown.meter.readings.filter(on=record.on, shows=shown.steps).exclude(review=Review.REJECTED.value)
+    if not there.exists():
+        MeterReading(
+            meter=shown.meter, on=record.on, shows=shown.steps, entered_by=by.name, entered_at=by.owner.now,
+            note=READ_WITH_WORK,
+        ).save(force_insert=True)  # fmt: skip
 
 
 def _plan(machine: Machine, row: Row, by: By) -> PlanRow:
@@ -91,11 +116,11 @@ def _no_such(name: str, code: str, codes: Sequence[str], plan: ServicePlan) -> s
     return f"Plan {plan.code} has no {name[:-1]} {code[:60]!r}; its {name}: {', '.join(codes) or 'none'}."
 
 
-def _hours(machine: Machine, row: Row, counts: Counts) -> int | None:
+def _hours(machine: Machine, row: Row, counts: Counts) -> tuple[int | None, _Shown | None]:
     """Lifetime hours as given, or worked out from what a meter showed; None where neither was written down."""
     hours, shown = row.get("hours"), row.get("reading")
     if shown is None:
-        return None if hours is None else int(hours)
+        return None if hours is None else int(hours), None
     if hours is not None:
         raise Invalid("Give lifetime hours or a meter's reading, not both.", pointer="/reading", code="hours_twice")
     meter = meter_of(machine, shown["meter"], "/reading/meter")
@@ -106,6 +131,10 @@ def _hours(machine: Machine, row: Row, counts: Counts) -> int | None:
     if meter.start is not None and steps < meter.start:
         words = f"Meter {meter.code} began at more than that; was it another meter?"
         raise Invalid(words, pointer="/reading/value", code="below_start")
+    return _lifetime(machine, meter, steps, counts), _Shown(meter, steps)
+
+
+def _lifetime(machine: Machine, meter: MachineMeter, steps: int, counts: Counts) -> int:
     found = hours_at(tuple(meter_from(one) for one in machine.meters.order_by("id")), meter.code, steps, counts)
     if found.hours is None:
         words = " ".join(fact.question for fact in found.missing)
@@ -145,7 +174,20 @@ def withdraw_service(machine: Machine, number: UUID, reason: str, by: By) -> Ser
     with filed(machine, by.owner):
         if not ServiceRecord.objects.withdraw(record.pk, at=by.owner.now, by=by.name, reason=reason):
             raise AlreadyWithdrawn("It is withdrawn already.")
+        _take_back_reading(record, by)
     return service_of(machine, number)
+
+
+def _take_back_reading(record: ServiceRecord, by: By) -> None:
+    """What was read with work that was a mistake counts for nothing either, but where somebody has confirmed it.
+
+    Which of the two was wrong nobody said: without the reading a forecast is wider, with a wrong one it is wrong.
+    """
+    of_it = MeterReading.objects.filter(
+        meter__machine=record.machine_id, on=record.on, entered_at=record.entered_at, note=READ_WITH_WORK
+    )
+    for reading in of_it:
+        MeterReading.objects.review(reading.pk, Review.REJECTED, at=by.owner.now, by=by.name)
 
 
 def service_of(machine: Machine, number: UUID) -> ServiceRecord:

@@ -16,7 +16,7 @@ from service.http.serializers import StrictSerializer
 from service.http.typed import DecimalTyped, Field, Typed, WholeTyped, once_field
 
 Document = dict[str, Any]
-WHY_LENGTH, NUMBER_LENGTH, PERSON_LENGTH = 500, 200, 200
+WHY_LENGTH, NUMBER_LENGTH, PERSON_LENGTH, SHOWN_LENGTH = 500, 200, 200, 40
 MOST_PIECES = 32_767
 MOST_HOURS = Decimal(1_000_000)
 STILL_OPEN = "This line is open: settle and reserve it, or say why it follows later."
@@ -112,6 +112,10 @@ def fulfil_form(kit: Document, today: str, person: str) -> Typed:
         Field("by", "Done by", value=person),
         Field("hours", "At lifetime hours", "number", "Leave empty if nobody wrote it down."),
     ]
+    if kit["meter"] is not None:
+        words = "Instead of lifetime hours; it is filed as a reading too."
+        fields.append(Field("shown", f"Meter {kit['meter']} showed", "number", words))
+        shape["shown"] = Text(required=False, max_length=SHOWN_LENGTH)
     shape |= {
         "done": Choice(choices=["yes", "no"]),
         "on": Day(required=False),
@@ -121,7 +125,7 @@ def fulfil_form(kit: Document, today: str, person: str) -> Typed:
     return Typed("fulfil", fields, _shape("FulfilTyped", shape))
 
 
-def fulfil_body(form: Typed, typed: Mapping[str, Any]) -> Document:
+def fulfil_body(form: Typed, typed: Mapping[str, Any], meter: str | None) -> Document:
     """Raises Problems for an open line of which nobody says why it follows, and for work without a day or a name."""
     problems = [
         FieldProblem(f"/follow-{number}", "required", STILL_OPEN)
@@ -137,13 +141,13 @@ def fulfil_body(form: Typed, typed: Mapping[str, Any]) -> Document:
     follow = [{"line": number, "reason": typed[f"follow-{number}"]} for number in _numbers(form, "follow-")]
     if typed["done"] == "no":
         return {"to_follow": follow}
-    hours = typed.get("hours")
-    return {
-        "to_follow": follow,
-        "record_service": {
-            "on": typed["on"], "by": typed["by"], "hours": None if hours is None else int(hours * HOUR)
-        },
-    }  # fmt: skip
+    hours, shown = typed.get("hours"), typed.get("shown")
+    if hours is not None and shown is not None:
+        raise Problems([FieldProblem("/shown", "hours_twice", "Give lifetime hours or what the meter showed.")])
+    done = {"on": typed["on"], "by": typed["by"], "hours": None if hours is None else int(hours * HOUR)}
+    if shown is not None:
+        done["reading"] = {"meter": meter, "value": shown}
+    return {"to_follow": follow, "record_service": done}
 
 
 def _numbers(form: Typed, start: str) -> Iterator[int]:

@@ -99,7 +99,7 @@ def stepping(request: HttpRequest, kit_id: UUID, step: str) -> HttpResponseBase:
             else:
                 cancel_kit(kit_id, body.get("reason"), asking, claim)
 
-        wanted = _wanted(step, typed, body) if step in open_now else {}
+        wanted = _wanted(step, typed, body, view["meter"]) if step in open_now else {}
         done_once(request, do, now=asking.now)
 
     if not typed.does(act):
@@ -107,10 +107,10 @@ def stepping(request: HttpRequest, kit_id: UUID, step: str) -> HttpResponseBase:
     return _back(kit_id)
 
 
-def _wanted(step: str, form: Typed, typed: Body) -> dict[str, Any]:
+def _wanted(step: str, form: Typed, typed: Body, meter: str | None) -> dict[str, Any]:
     if step == "pick":
         return forms.pick_body(form, typed)
-    return forms.fulfil_body(form, typed) if step == "fulfil" else {}
+    return forms.fulfil_body(form, typed, meter) if step == "fulfil" else {}
 
 
 @sent_from("page-kit")

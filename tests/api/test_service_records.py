@@ -8,6 +8,7 @@ import pytest
 from tests.acceptance.service_desk import due_on, machine_named, new_machine, task
 from tests.api.approving import refused
 from tests.api.world import Desk
+from tests.desks import Clock
 
 pytestmark = [pytest.mark.db, pytest.mark.usefixtures("clock")]
 
@@ -35,6 +36,36 @@ def test_work_is_put_on_file_with_its_order_and_parts_and_restarts_what_it_did(d
     due = due_on(desk, truck, "2026-03-09")
     assert task(due, "engine_oil")["due_at_hours"] == "4779"
     assert task(due, "spark_plugs")["due_at_hours"] == "4560"  # a small service leaves the large ones alone
+
+
+def test_what_was_read_with_the_work_is_a_reading_of_the_machine_once(desk: Desk, truck: str) -> None:
+    """Whoever closes the job has read the meter, and nobody reads it again (common practice, no source)."""
+    body = {"on": "2026-03-09", "reading": {"meter": "M1", "value": "4529"}, "levels": ["250"]}
+    desk.made(f"/machines/{truck}/services-done/", body)
+    address = f"/machines/{truck}/readings/"
+    assert [one["value"] for one in desk.get(address).json()["results"] if one["on"] == "2026-03-09"] == ["4529"]
+
+
+def test_the_forecast_goes_on_from_what_was_read_with_the_work(desk: Desk, truck: str, clock: Clock) -> None:
+    clock.at("2026-03-20T10:15:00+01:00")
+    body = {"on": "2026-03-20", "reading": {"meter": "M1", "value": "4562.5"}, "levels": ["250"]}
+    address = f"/machines/{truck}/services-done/"
+    kept = desk.made(address, body)
+    plugs = task(due_on(desk, truck, "2026-03-20"), "spark_plugs")
+    assert (plugs["due_at_hours"], plugs["state"]) == ("4560", "overdue")  # it was read: the plugs were left out
+    read = [one for one in desk.get(f"/machines/{truck}/readings/").json()["results"] if one["on"] == "2026-03-20"]
+    assert [(one["value"], one["note"], one["held"]) for one in read] == [("4562.5", "Read when work was done.", None)]
+    desk.post(f"{address}{kept['id']}/withdraw/", {"reason": "it was truck 8"})
+    assert task(due_on(desk, truck, "2026-03-20"), "spark_plugs")["state"] != "overdue"
+
+
+def test_a_reading_of_the_work_that_cannot_be_is_held_and_the_service_stands(desk: Desk, truck: str) -> None:
+    body = {"on": "2026-03-09", "reading": {"meter": "M1", "value": "45290"}, "levels": ["250"]}
+    desk.made(f"/machines/{truck}/services-done/", body)
+    read = desk.get(f"/machines/{truck}/readings/").json()["results"]
+    assert [one["held"]["reason"] for one in read if one["value"] == "45290"] == ["jump"]
+    oil = task(due_on(desk, truck, "2026-03-09"), "engine_oil")
+    assert (oil["state"], oil["open"]) == ("unknown", ["hours"])
 
 
 def test_every_problem_of_a_service_is_told_at_once(desk: Desk, truck: str) -> None:

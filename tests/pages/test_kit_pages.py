@@ -179,3 +179,20 @@ def test_dangerous_goods_have_a_package_of_their_own_with_their_un_number(
     text = page_of(counter, built(desk)).text
     assert "Dangerous goods, UN1268 , in a package of their own 1 x VRD 9105" in text
     assert "VRD 9105 , revision 2025-11" in text
+
+
+def test_what_the_meter_showed_when_the_work_was_done_is_on_file(
+    counter: Browser, desk: Desk, tallis_bridge: Dealer
+) -> None:
+    """Common practice, no source: who closes the job writes down the meter, and the forecast goes on from there."""
+    full_shelf(tallis_bridge)
+    kit = built(desk, "Truck 7", level="250")
+    done(desk, kit, "reserve")
+    both = take(counter, kit, "fulfil", done="yes", hours="4530", shown="4530")
+    assert "Give lifetime hours or what the meter showed." in both.text
+    page = take(counter, kit, "fulfil", done="yes", shown="4530.5")
+    assert "On file as done on 2026-03-09" in page.text
+    at = f"/machines/{machine_named(desk, 'Truck 7')}"
+    read = desk.get(f"{at}/readings/").json()["results"]
+    assert [one["held"] for one in read if (one["on"], one["value"]) == ("2026-03-09", "4530.5")] == [None]
+    assert desk.get(f"{at}/due/").json()["lifetime"]["hours"] == "4530.5"
