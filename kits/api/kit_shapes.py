@@ -45,8 +45,12 @@ class ExtraShape(StrictSerializer):
     measured = Flag(required=False, help_text="Whether what decides its size was measured on the engine.")
 
 
+EXTRAS = "What is put in besides the work; refused at a position where the kit has a part already."
+
+
 def _extras(**more: Any) -> serializers.ListSerializer[Any]:
-    return serializers.ListSerializer(child=ExtraShape(), required=False, max_length=MOST_EXTRAS, **more)
+    told = {"help_text": EXTRAS, **more}
+    return serializers.ListSerializer(child=ExtraShape(), required=False, max_length=MOST_EXTRAS, **told)
 
 
 def _each_line_once(attrs: dict[str, Any], name: str) -> dict[str, Any]:

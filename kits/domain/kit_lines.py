@@ -308,6 +308,35 @@ def extra_line(extra: Extra, *, licensed: bool | None) -> Line | LeftOut:
     return Line(extra.position, extra.part, extra.quantity, asked_by=extra.asked_by, missing=missing)
 
 
+@dataclass(slots=True)
+class Filled:
+    """What stands where in a kit: of its work by position, and the parts that people put in at positions."""
+
+    work: dict[str, PartKey | None] = field(default_factory=dict)
+    put_in: set[tuple[str, PartKey]] = field(default_factory=set)
+
+    def add(self, position: str | None, part: PartKey | None, *, by_hand: bool) -> None:
+        if position is None:
+            return
+        if not by_hand:
+            self.work[position] = part
+        elif part is not None:
+            self.put_in.add((position, part))
+
+    def take(self, extra: Extra) -> None:
+        """Count what somebody puts in. Raises Invalid where its place is taken.
+
+        The kit would hold parts for two where the engine has room for one (common practice, no source).
+        """
+        at = extra.position
+        if at is not None and (at in self.work or (at, extra.part) in self.put_in):
+            there = self.work.get(at, extra.part)
+            words = f"The kit has {' '.join(there) if there else 'a line'} at {at} already. To take more of it, change "
+            words += "that line's quantity; to take another part, remove that line with the reason and put it in then."
+            raise Invalid(words, code="position_filled")
+        self.add(at, extra.part, by_hand=True)
+
+
 def _place(extra: Extra) -> tuple[Fact, ...]:
     if extra.position is not None or not extra.component:
         return ()

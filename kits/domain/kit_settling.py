@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -25,6 +25,12 @@ class LineState(StrEnum):
 
 
 SETTLED = frozenset({LineState.ACCEPTED, LineState.APPROVED, LineState.CONSUMABLE})
+
+
+def complete(states: Iterable[LineState]) -> bool:
+    """Whether every line is settled. A kit of no lines is none: all that its tasks take may have been left out."""
+    found = tuple(states)
+    return bool(found) and SETTLED.issuperset(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +94,7 @@ class Kit:
 
     @property
     def complete(self) -> bool:
-        """A kit of no lines is none."""
-        return bool(self.lines) and all(line.settled for line in self.lines)
+        return complete(line.state for line in self.lines)
 
     @property
     def count(self) -> str:

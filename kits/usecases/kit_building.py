@@ -18,8 +18,8 @@ from catalog.loading import Standing
 from catalog.usecases.checking import Batch
 from catalog.usecases.one_version import Asking, Machines, at_one_version
 from catalog.usecases.reading import Published
-from kits.domain.kit_lines import Engine, EngineCounts, LeftOut, Line, contents, who_fits
-from kits.domain.kit_settling import settled
+from kits.domain.kit_lines import Engine, EngineCounts, Filled, LeftOut, Line, contents, who_fits
+from kits.domain.kit_settling import complete, settled
 from kits.domain.packing import Nature, keeps_out
 from kits.loading.kit_supply import KitSupply, handling_of, kit_supply
 from kits.loading.kits import last_number
@@ -28,6 +28,7 @@ from kits.usecases.kit_asking import KitAsked, nature_of, understood
 from kits.usecases.kit_deciding import Decided, ToDecide, decide_at
 from kits.usecases.kit_documents import AtHand, shown
 from kits.usecases.kit_events import tell
+from kits.usecases.kit_extras import refuse_filled
 from kits.usecases.kit_saving import as_saved, left_out_document, save_lines
 from kits.usecases.kit_taking import Taken, taken_by
 from kits.usecases.kit_work import KitWork, work_document, work_of
@@ -71,6 +72,7 @@ def _built(body: Mapping[str, Any], asking: Asking, known: Published, machines: 
     asked = understood(body, asking, known, machines)
     work = work_of(asked)
     found = contents(work.tasks, engine_of(asked, work), asked.extras, licensed=asked.licensed)
+    refuse_filled(enumerate(asked.extras), _by_its_work(found.lines))
     lines = [to_decide(_asked_more(line, work), asked) for line in found.lines]
     found_now, checks = decide_at(lines, asked.machine.pk, known, machines, asking)
     handling = _handling(found_now, asked)
@@ -78,6 +80,14 @@ def _built(body: Mapping[str, Any], asking: Asking, known: Published, machines: 
     supply = kit_supply(asking.dealer, {used.id for one in decided for used in one.uses})
     taken = taken_by(decided, asked.branch, supply.prices)
     return Built(known, asked, work, decided, checks, taken, (*found.left_out, *kept_out), supply, handling)
+
+
+def _by_its_work(lines: Iterable[Line]) -> Filled:
+    filled = Filled()
+    for line in lines:
+        if line.asked_by is None:
+            filled.add(line.position, line.part, by_hand=False)
+    return filled
 
 
 def engine_of(asked: KitAsked, work: KitWork) -> Engine:
@@ -160,7 +170,7 @@ def _saved(built: Built, asking: Asking, claim: Claim) -> Kit:
         left_out=[left_out_document(entry) for entry in built.left_out],
         as_of=asked.as_of,
         fitted_on=asked.fitted_on,
-        complete=all(one.settled.settled for one in built.lines),
+        complete=complete(one.settled.state for one in built.lines),
         catalogue_version=standing.version,
         rulebook_id=standing.rulebook,
         built_at=asking.now,

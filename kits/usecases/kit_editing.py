@@ -8,12 +8,14 @@ from typing import Any
 
 from django.db import transaction
 
+from catalog.loading import LoadedPart
 from catalog.usecases.asked import named_part
 from catalog.usecases.one_version import Asking
 from catalog.usecases.reading import published
 from catalog.usecases.refusals import Gathered
 from kits.domain.containers import MICROLITRES
-from kits.domain.kit_lines import Line, Unit, extra_line
+from kits.domain.kit_lines import Extra, Filled, Line, Unit, extra_line
+from kits.domain.kit_settling import LineState, complete
 from kits.domain.kit_steps import KitState, Step, refuse_unless_open
 from kits.loading.kit_supply import handling_of, kit_shelves
 from kits.loading.kits import LoadedKit, LoadedLine, with_lines
@@ -21,8 +23,8 @@ from kits.models import Kit, KitLine
 from kits.usecases.kit_asking import extra_of, order_for, parts_named, refuse_before
 from kits.usecases.kit_building import as_sent
 from kits.usecases.kit_deciding import Decided, ToDecide, decide
-from kits.usecases.kit_documents import settled
 from kits.usecases.kit_events import moved_on, tell
+from kits.usecases.kit_extras import refuse_filled
 from kits.usecases.kit_line_changes import clear_uses, rewrite_lines, state_after_edit
 from kits.usecases.kit_redeciding import line_of
 from kits.usecases.kit_refusals import NoSuchLine
@@ -87,19 +89,32 @@ class _Edit:
         _, parts = parts_named((), names, known.standing.stamp)
         handling = handling_of(self.kit.dealer, [part.id for part in parts])
         there = [line for line in self.loaded.lines if line.row.asked_by]
-        for entry, part in zip(entries, parts, strict=True):
+        fresh: list[tuple[int, Extra, LoadedPart]] = []
+        for at, (entry, part) in enumerate(zip(entries, parts, strict=True)):
             wanted = (part.id, entry.get("position") or "", entry["quantity"])
             same = next((one for one in there if _same(one.row, wanted)), None)
             if same is not None:
                 there.remove(same)
                 continue
             extra = extra_of(entry, part, handling.get(part.id), self.asking.asked_by, known.rulebook)
+            fresh.append((at, extra, part))
+        self.dropped = there
+        refuse_filled(((at, extra) for at, extra, _ in fresh), self._filled())
+        for _, extra, part in fresh:
             found = extra_line(extra, licensed=self.kit.asked.get("fitted_by_licensed"))
             if isinstance(found, Line):
                 self.added.append(ToDecide(found, part.id))
             else:
                 self.left_out.append(left_out_document(found, self.asking.asked_by))
-        self.dropped = there
+
+    def _filled(self) -> Filled:
+        """By what stays of the kit's lines."""
+        filled, gone = Filled(), [line.row.line for line in self.dropped] + list(self.removed)
+        for number, line in self.by_number.items():
+            if number not in gone:
+                part = None if line.row.part is None else (line.row.part.maker.code, line.row.part.number)
+                filled.add(line.row.position or None, part, by_hand=bool(line.row.asked_by))
+        return filled
 
     def save(self, decided: Mapping[int, Decided], added: Sequence[Decided]) -> None:
         kit, gone = self.kit, [self.by_number[number] for number in self.removed] + self.dropped
@@ -122,7 +137,7 @@ class _Edit:
         }
         moved_on(
             kit, **self.columns, asked=asked, left_out=[*kit.left_out, *self.left_out],
-            complete=bool(lines) and all(settled(line.row) for line in lines), state=state_after_edit(kit).value,
+            complete=complete(LineState(line.row.state) for line in lines), state=state_after_edit(kit).value,
         )  # fmt: skip
         tell(kit, "changed", self.asking, {
             "fitted_on": kit.fitted_on.isoformat(),

@@ -8,6 +8,7 @@ from uuid import UUID
 from django.db import transaction
 
 from catalog.usecases.one_version import Asking
+from kits.domain.kit_settling import complete
 from kits.domain.kit_steps import KitState, Step
 from kits.loading.kit_supply import kit_shelves, meant_for
 from kits.loading.kits import LoadedLine
@@ -49,8 +50,8 @@ def to_be_reviewed(found: Redecided, asking: Asking) -> bool:
         return False
     kit = found.kit
     released = release_lines(not_settled_any_more(found), asking)
-    complete = all(one.settled.settled for one in found.lines)
-    moved_on(kit, state=KitState.NEEDS_REVIEW.value, review=changed, complete=complete)
+    whole = complete(one.settled.state for one in found.lines)
+    moved_on(kit, state=KitState.NEEDS_REVIEW.value, review=changed, complete=whole)
     tell(kit, "needs_review", asking, {"changed": changed, "released": released})
     return True
 

@@ -16,6 +16,7 @@ from catalog.usecases.asked import named_part
 from catalog.usecases.one_version import Asking
 from catalog.usecases.part_finding import PartFinder
 from kits.domain.kit_lines import who_fits
+from kits.domain.kit_settling import LineState, complete
 from kits.domain.kit_steps import KitState, Step, refuse_unless_open
 from kits.domain.packing import keeps_out
 from kits.loading.kit_supply import handling_of
@@ -23,7 +24,7 @@ from kits.loading.kits import LoadedKit, LoadedLine
 from kits.models import Kit
 from kits.usecases.kit_asking import nature_of
 from kits.usecases.kit_deciding import Decided, ToDecide, decide
-from kits.usecases.kit_documents import kit_document, settled
+from kits.usecases.kit_documents import kit_document
 from kits.usecases.kit_events import moved_on, tell
 from kits.usecases.kit_line_changes import rewrite_lines, settled_state, state_after_edit
 from kits.usecases.kit_redeciding import Redecided, decided_again, kit_of, line_of
@@ -47,7 +48,7 @@ def review_kit(number: UUID, asking: Asking, claim: Claim) -> None:
             {"catalogue_version": checks[0].catalogue_version, "rulebook_id": checks[0].rulebook_id} if checks else {}
         )
         moved_on(
-            kit, state=settled_state(kit).value, review=[], complete=all(one.settled.settled for one in found.lines),
+            kit, state=settled_state(kit).value, review=[], complete=complete(one.settled.state for one in found.lines),
             **version,
         )  # fmt: skip
         tell(kit, "reviewed", asking, {"accepted": seen, "changed": found.changed, **gone})
@@ -78,8 +79,8 @@ def settle_line(number: UUID, body: Body, by: str, asking: Asking, claim: Claim)
             "instead_of": None if before is None else name_document((before.maker.code, before.number)),
         }  # fmt: skip
         gone = rewrite_lines(kit, loaded.lines, {line.row.line: decided}, asking)
-        complete = all(settled(one.row) for one in loaded.lines)
-        moved_on(kit, complete=complete, state=state_after_edit(kit).value)
+        whole = complete(LineState(one.row.state) for one in loaded.lines)
+        moved_on(kit, complete=whole, state=state_after_edit(kit).value)
         detail = {"line": line.row.line, "part": name_document((part.maker, part.number)), "check": _check(decided)}
         tell(kit, "settled", asking, {**detail, **line.row.choice, **gone})
         claim.complete(200, kit_document(kit, asking.now))

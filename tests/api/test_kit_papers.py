@@ -201,13 +201,12 @@ def test_what_is_handed_out_and_what_follows_stays_on_the_papers(desk: Desk, she
 def test_nothing_is_picked_for_a_line_whose_yes_is_gone(desk: Desk, tallis_bridge: Dealer) -> None:
     confirm_conversion(desk)
     shelve(tallis_bridge, "4475", 10, maker="TSK")
-    extra = {"part": {"maker": "TSK", "number": "4475"}, "quantity": 6, "position": "spark_plug"}
-    asked = built(desk, "Genset South", tasks=["spark_plugs"], extras=[extra])
+    asked = built(desk, "Genset South", tasks=["spark_plugs"])
     assert "needs an approval" in pick_list(desk, asked)
     approval = approved(
         desk, desk.get(f"/checks/{line_at(asked, 'spark_plug')['check']['id']}/").json(), person="r.tarnick"
     )
-    kit = done(desk, built(desk, "Genset South", tasks=["spark_plugs"], extras=[extra]), "reserve")
+    kit = done(desk, built(desk, "Genset South", tasks=["spark_plugs"]), "reserve")
     assert "A-1 TSK 4475" in pick_list(desk, kit)
     desk.post(f"/approvals/{approval['id']}/withdraw/", {"reason": "the regulator leaks"})
     read = pick_list(desk, kit)

@@ -162,13 +162,12 @@ def test_a_line_that_changed_puts_the_kit_aside_and_is_let_go(desk: Desk, shelf:
 def test_an_approval_that_is_gone_unsettles_its_line(desk: Desk, tallis_bridge: Dealer) -> None:
     confirm_conversion(desk)
     shelve(tallis_bridge, "4475", 10, maker="TSK")
-    south = {"part": {"maker": "TSK", "number": "4475"}, "quantity": 6, "position": "spark_plug"}
-    kit = built(desk, "Genset South", tasks=ANY_OF_TSK, extras=[south])
+    kit = built(desk, "Genset South", tasks=ANY_OF_TSK)
     line = line_at(kit, "spark_plug")
     assert line["state"] == "needs_approval"
     check = desk.get(f"/checks/{line['check']['id']}/").json()
     approval = approved(desk, check, person="r.tarnick")
-    kit = built(desk, "Genset South", tasks=ANY_OF_TSK, extras=[south])
+    kit = built(desk, "Genset South", tasks=ANY_OF_TSK)
     assert line_at(kit, "spark_plug")["state"] == "approved"
     kit = done(desk, kit, "reserve")
     assert on_hand("4475") == (10, 6)

@@ -40,6 +40,34 @@ def test_a_kit_is_kept_and_read_as_it_was_answered(desk: Desk, tallis_bridge: De
     assert len(codes) == len(set(codes))
 
 
+def test_a_kit_of_which_all_was_left_out_is_not_complete(desk: Desk, tallis_bridge: Dealer) -> None:
+    """Nobody may hand out an empty box as the whole service (common practice, no source)."""
+    handle(tallis_bridge, "4410-12", fitted_by_licence=True)
+    kit = built(desk, tasks=["spark_plugs"], fitted_by_licensed=False)
+    assert ([entry["position"] for entry in kit["left_out"]], kit["count"]) == (["spark_plug"], "0 of 0")
+    assert kit["complete"] is False
+    assert desk.get("/kits/").json()["results"][0]["complete"] is False
+
+
+def test_an_extra_where_the_work_puts_a_part_already_is_refused(desk: Desk, tallis_bridge: Dealer) -> None:
+    """Two filters for one place is a slip: of more or of another somebody says so (common practice, no source)."""
+    full_shelf(tallis_bridge)
+    twice = {"part": "0021-460", "quantity": 1, "position": "oil_filter"}
+    old, pump = {**twice, "part": "0021-450"}, {"part": "6611", "quantity": 1, "position": "lock_off_filter"}
+    response = build(desk, level="250", extras=[twice, old, pump, pump])
+    assert {(fault["pointer"], fault["code"]) for fault in response.json()["errors"]} == {
+        (f"#/extras/{at}/position", "position_filled") for at in (0, 1, 3)
+    }
+    assert not Kit.objects.exists()
+    kit = built(desk, level="250", extras=[pump])
+    tag = desk.get(f"/kits/{kit['id']}/").headers["ETag"]
+    again = desk.patch(f"/kits/{kit['id']}/", {"extras": [pump, old]}, If_Match=tag)
+    assert (again.status_code, pointers(again)) == (400, {"#/extras/1/position"})
+    gone = {"line": line_at(kit, "oil_filter")["line"], "remove": True, "reason": "the old one is used up first"}
+    changed = desk.changed(f"/kits/{kit['id']}/", {"lines": [gone], "extras": [pump, old]})
+    assert [line["part"]["number"] for line in changed["lines"] if line["position"] == "oil_filter"] == ["0021-450"]
+
+
 def test_a_repeat_with_its_key_builds_nothing_twice_and_a_key_is_needed(desk: Desk) -> None:
     body, headers = {"machine": machine_named(desk, "Resurfacer 1"), "level": "250"}, key()
     first, second = (desk.post("/kits/", body, **headers) for _ in range(2))
