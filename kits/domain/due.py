@@ -95,7 +95,7 @@ def due_list(asked: Asked, statistics: Statistics, pace: Pace | None = None) -> 
     records = Records(asked.plan, asked.history, times, asked.profile)
     ahead = Ahead(pace or pace_of(asked.life.readings, asked.profile, statistics), statistics)
     found = (due_of(task, asked, records, ahead) for task in asked.plan.tasks)
-    return tuple(sorted((due for due in found if due is not None), key=_pressing))
+    return tuple(sorted((due for due in found if due is not None), key=pressing))
 
 
 def due_of(task: Task, asked: Asked, records: Records, ahead: Ahead) -> Due | None:
@@ -162,7 +162,8 @@ def _from_earliest_of(severe: Window | None, normal: Window | None) -> Window | 
     return Window(severe.earliest, normal.likely, normal.latest)
 
 
-def _pressing(due: Due) -> tuple[int, date]:
+def pressing(due: Due) -> tuple[int, date]:
+    """What lists begin with: the state first, then the likely day."""
     likely = due.window.likely if due.window is not None else None
     return _ORDER.index(due.state), likely or date.max
 
@@ -183,4 +184,5 @@ _BY_TRIGGER: dict[type, DecidedBy] = {
 }
 _PRESSING = (DueState.OVERDUE, DueState.DUE)
 _ORDER = (DueState.OVERDUE, DueState.DUE, DueState.UNKNOWN, DueState.NOT_YET)
+UNTOLD = (_ORDER.index(DueState.UNKNOWN), date.max)  # of a machine of which no task can be told
 SEVERE_DUTY = Fact("severe duty", "Does it work in dust, heavy load, heat or cold enough to shorten its intervals?")

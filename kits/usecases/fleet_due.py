@@ -11,7 +11,7 @@ from typing import Any
 from django.db.models import QuerySet
 
 from catalog.models import Machine
-from kits.domain.due import Due
+from kits.domain.due import UNTOLD, Due, pressing
 from kits.domain.due_states import DueState
 from kits.usecases.due_answers import due_head, task_document
 from kits.usecases.due_asking import MachineDue, due_on
@@ -41,6 +41,10 @@ class Wanted:
         if not self.narrowed or self.tasks(found):
             return True
         return found.asked.plan is None and self.state in (None, DueState.UNKNOWN)
+
+    def pressing(self, found: MachineDue) -> tuple[int, date]:
+        """By the most pressing of its tasks that were asked for."""
+        return min(map(pressing, self.tasks(found)), default=UNTOLD)
 
 
 def first_due(dealer: Dealer, rows: QuerySet[Machine], wanted: Wanted, count: int) -> list[tuple[Machine, MachineDue]]:

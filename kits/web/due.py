@@ -50,8 +50,18 @@ def listed(request: HttpRequest) -> HttpResponse:
         return [row for row, _ in kept]
 
     page = page_of(request, machines_found(dealer).filter(status=Status.ACTIVE), BY_NAME, take)
-    rows = [due_row(row, found[row.pk], wanted) for row in page.rows]
-    context = {"form": typed, "page": page, "rows": rows, "as_of": wanted.as_of, "any": machines_found(dealer).exists()}
+    # A list that goes on is in the order of names, by which its pages are found; one page can begin with what presses.
+    whole = page.following is None and page.previous is None
+    shown = sorted(page.rows, key=lambda row: wanted.pressing(found[row.pk])) if whole else page.rows
+    rows = [due_row(row, found[row.pk], wanted) for row in shown]
+    context = {
+        "whole": whole,
+        "form": typed,
+        "page": page,
+        "rows": rows,
+        "as_of": wanted.as_of,
+        "any": machines_found(dealer).exists(),
+    }
     return render(request, "kits/due.html", context)
 
 

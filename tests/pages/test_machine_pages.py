@@ -331,6 +331,22 @@ def test_the_due_page_narrows_by_state_and_days(counter: Browser) -> None:
     assert wrong.form(method="get")["within"] == "many"
 
 
+def test_the_due_page_begins_with_what_presses_where_one_page_holds_all(counter: Browser, desk: Desk) -> None:
+    """A foreman asks what is due first (common practice, no source); pages that go on keep the order of names."""
+    every = desk.get("/due/?page_size=100").json()["results"]
+    overdue = {row["machine"]["name"] for row in every if any(task["state"] == "overdue" for task in row["tasks"])}
+    assert overdue
+    whole = counter.get("/due/?within=&page_size=100")
+    names = re.findall(r'<th scope="row[a-z]*"[^>]*><a href="/machines/[^"]+"><bdi>([^<]+)</bdi>', whole.html)
+    assert len(names) == len(every)
+    assert set(names[: len(overdue)]) == overdue
+    assert "what is most pressing first" in whole.text
+    first = counter.get("/due/?within=&page_size=2")
+    assert "in the order of their names" in first.text
+    listed = re.findall(r'<th scope="row[a-z]*"[^>]*><a href="/machines/[^"]+"><bdi>([^<]+)</bdi>', first.html)
+    assert listed == [row["machine"]["name"] for row in every[:2]]
+
+
 def test_a_machine_without_a_record_takes_little_room_among_all_and_still_asks_for_everything(
     counter: Browser, desk: Desk
 ) -> None:
