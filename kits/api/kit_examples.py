@@ -74,6 +74,7 @@ KIT: dict[str, Any] = {
                         "short": 0,
                         "bins": [{"bin": "A-1", "date_code": None, "quantity": 4, "reserved": False}],
                         "passed_over": [],
+                        "instead": {"other_sizes": [], "old_stock": []},
                     },
                 }
             ],

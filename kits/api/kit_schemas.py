@@ -83,6 +83,32 @@ class TooOldAnswer(serializers.Serializer[Any]):
     why = serializers.ChoiceField(choices=vocabulary.PASSED_OVER)
 
 
+class OtherSizeAnswer(serializers.Serializer[Any]):
+    content = serializers.CharField(help_text="Litres in one container.")
+    free = serializers.IntegerField()
+
+
+class KitOldStockPart(serializers.Serializer[Any]):
+    id = serializers.IntegerField()
+    maker = serializers.CharField()
+    number = serializers.CharField()
+
+
+class KitOldStockAnswer(serializers.Serializer[Any]):
+    part = KitOldStockPart()
+    free = serializers.IntegerField()
+    why = serializers.CharField(help_text="What its own check on this machine says.")
+
+
+class InsteadAnswer(serializers.Serializer[Any]):
+    """What else lies free that would do, where too little does of the part itself; nothing of it is taken by itself."""
+
+    other_sizes = OtherSizeAnswer(many=True, help_text="Of a fluid, containers of other sizes.")
+    old_stock = KitOldStockAnswer(
+        many=True, help_text="Earlier numbers that may be used up here, where somebody settles the line with one."
+    )
+
+
 class KitStock(serializers.Serializer[Any]):
     """The shelf of the kit's branch now. A number that is null is not known: nothing is recorded of the part there."""
 
@@ -95,6 +121,7 @@ class KitStock(serializers.Serializer[Any]):
     short = serializers.IntegerField(allow_null=True)
     bins = BinAnswer(many=True, help_text="The oldest date code first.")
     passed_over = TooOldAnswer(many=True)
+    instead = InsteadAnswer()
 
 
 class KitUseAnswer(serializers.Serializer[Any]):

@@ -22,7 +22,8 @@ from kits.models import Kit, KitEvent, KitLine, PartHandling
 from kits.usecases.kit_approvals import as_it_stands
 from kits.usecases.kit_costs import boxed, prices_by_size, totals
 from kits.usecases.kit_packing import packing_document, packing_of
-from kits.usecases.kit_shelves import UseStock, held_of, litres, money_document, stock_document
+from kits.usecases.kit_shelves import UseStock, litres, money_document, stock_document
+from kits.usecases.kit_stocks import stocks_of, with_old_stock
 
 LITRE = "litre"
 
@@ -52,13 +53,7 @@ def shown(loaded: LoadedKit, now: datetime, at_hand: AtHand | None = None) -> di
     shelves = kit_shelves(kit.branch, parts, kit.branch.today(now))
     # For a kit that has just been built nobody has ordered anything.
     meant = meant_for(kit, kit.branch.today(now)) if at_hand is None else {}
-    stocks = [
-        [
-            UseStock(use, held_of(kept), shelves.get((use.part_id, use.content)), kit.fitted_on, meant.get(use.pk, 0))
-            for use, kept in line.uses
-        ]
-        for line in loaded.lines
-    ]
+    stocks = with_old_stock(loaded.lines, kit, stocks_of(loaded.lines, kit, shelves, meant), now)
     flat = [stock for of_line in stocks for stock in of_line]
     answers = [_answer(line.row, at_hand) for line in loaded.lines]
     lefts = _left_over(loaded.lines, answers)

@@ -100,14 +100,27 @@ def _shelf(use: Document) -> str:
     """What the shelf holds of one use, in words; what is not recorded is not known."""
     stock, name = use["stock"], f"{use['part']['maker']} {use['part']['number']}"
     bins = ", ".join(f"{one['quantity']} in {one['bin'] or 'no bin'}" for one in stock["bins"])
+    besides = _besides(stock)
     if not stock["recorded"]:
-        return f"{name}: nothing is recorded of it on this shelf; count it."
+        return f"{name}: nothing is recorded of it on this shelf; count it.{besides}"
     if stock["reserved"]:
         return f"{name}: reserved, {bins}."
     if stock["short"]:
         coming = f", {stock['incoming']} on their way" if stock["incoming"] else ""
-        return f"{name}: {stock['free']} free{coming}; {stock['short']} short."
+        return f"{name}: {stock['free']} free{coming}; {stock['short']} short.{besides}"
     return f"{name}: {stock['free']} free" + (f"; take {bins}." if bins else ".")
+
+
+def _besides(stock: Document) -> str:
+    """What else lies there where too little does: pieces that are not taken, other containers, old stock."""
+    passed = sum(one["quantity"] for one in stock["passed_over"])
+    said = [f"{passed} more lie there, too old or of an age not known."] if passed and stock["short"] else []
+    said += [f"{one['free']} of {one['content']} l lie free." for one in stock["instead"]["other_sizes"]]
+    said += [
+        f"{one['free']} of {one['part']['maker']} {one['part']['number']} lie free: {one['why']}"
+        for one in stock["instead"]["old_stock"]
+    ]
+    return "".join(f" {one}" for one in said)
 
 
 def _named(codes: Iterable[str], tasks: Mapping[str, str]) -> str:

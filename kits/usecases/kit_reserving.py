@@ -19,6 +19,7 @@ from kits.usecases.kit_events import moved_on, tell
 from kits.usecases.kit_redeciding import Redecided, decided_again, not_settled_any_more
 from kits.usecases.kit_releasing import release_lines
 from kits.usecases.kit_shelves import UseStock, held_of, not_bought_document, short_document
+from kits.usecases.kit_stocks import stocks_of
 from service.operations.idempotency import Claim
 
 
@@ -67,14 +68,12 @@ def _reserve(found: Redecided, asking: Asking) -> list[dict[str, Any]]:
     for line in found.loaded.lines:
         if not settled(line.row):
             continue
-        stocks = [
-            UseStock(use, held_of(kept), shelves.get((use.part_id, use.content)), kit.fitted_on, meant.get(use.pk, 0))
-            for use, kept in line.uses
-        ]
+        # Line by line: of what one takes the shelf has less for the next.
+        (stocks,) = stocks_of([line], kit, shelves, meant)
         if not stocks and line.row.missing:
             short.append(not_bought_document(line.row))
         elif not _line_reserved(line, stocks, asking, made):
-            lacking = [stock for stock in stocks if _lacks(stock)]
+            lacking = [stock for stock in stocks if stock.lacks]
             short += [short_document(stock, asked, kit.branch.currency) for stock in lacking or stocks]
     held = bool(made) or any(held_of(kept) for line in found.loaded.lines for _, kept in line.uses)
     moved_on(kit, state=(KitState.RESERVED if held else KitState.BUILT).value)
@@ -82,14 +81,9 @@ def _reserve(found: Redecided, asking: Asking) -> list[dict[str, Any]]:
     return short
 
 
-def _lacks(stock: UseStock) -> bool:
-    taking = stock.taking
-    return stock.needed > 0 and (taking is None or taking.short > 0)
-
-
 def _line_reserved(line: LoadedLine, stocks: list[UseStock], asking: Asking, made: list[dict[str, Any]]) -> bool:
     """All pieces of the line, or none of them."""
-    if any(_lacks(stock) for stock in stocks):
+    if any(stock.lacks for stock in stocks):
         return False
     try:
         with transaction.atomic():

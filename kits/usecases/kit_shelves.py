@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
+from catalog.domain.parts import PartKey
 from kits.domain.stock import Taking, order_quantity, take
 from kits.loading.kit_supply import KitShelf
 from kits.loading.stock import PartSize
@@ -18,10 +19,28 @@ Held = Sequence[Reservation]
 
 
 @dataclass(frozen=True, slots=True)
+class OtherSize:
+    """Free containers of a fluid in another size than a kit takes; `content` in microlitres."""
+
+    content: int | None
+    free: int
+
+
+@dataclass(frozen=True, slots=True)
+class OldStock:
+    """An earlier number that lies free and may be used up on the kit's machine, with why."""
+
+    id: int
+    part: PartKey
+    free: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
 class UseStock:
     """One use against its shelf; `shelf` is None where the branch has no record of the part in that size.
 
-    `meant` are pieces ordered for this use that come in time.
+    `meant` are pieces ordered for this use that come in time. `other_sizes` and `old_stock` lie there besides.
     """
 
     use: KitUse
@@ -29,6 +48,8 @@ class UseStock:
     shelf: KitShelf | None
     fitted_on: date
     meant: int = 0
+    other_sizes: tuple[OtherSize, ...] = ()
+    old_stock: tuple[OldStock, ...] = ()
 
     @property
     def needed(self) -> int:
@@ -38,6 +59,12 @@ class UseStock:
     @property
     def taking(self) -> Taking | None:
         return None if self.shelf is None else take(self.shelf.item, self.needed, self.fitted_on)
+
+    @property
+    def lacks(self) -> bool:
+        """Whether too little of it lies free for what is still to be reserved."""
+        taking = self.taking
+        return self.needed > 0 and (taking is None or taking.short > 0)
 
     @property
     def incoming(self) -> int | None:
@@ -70,7 +97,20 @@ def stock_document(stock: UseStock) -> dict[str, Any]:
             {"bin": one.bin, "quantity": one.quantity, "why": one.why.value}
             for one in (taking.passed_over if taking else ())
         ],
+        "instead": instead_document(stock),
     }  # fmt: skip
+
+
+def instead_document(stock: UseStock) -> dict[str, Any]:
+    """What else lies free that would do, where too little of it does; nothing of it is taken by itself."""
+    lacks = stock.lacks
+    return {
+        "other_sizes": [{"content": litres(one.content), "free": one.free} for one in stock.other_sizes if lacks],
+        "old_stock": [
+            {"part": {"id": one.id, "maker": one.part[0], "number": one.part[1]}, "free": one.free, "why": one.why}
+            for one in stock.old_stock
+        ],
+    }
 
 
 def bin_documents(held: Held) -> list[dict[str, Any]]:
@@ -131,6 +171,8 @@ def _why(stock: UseStock) -> str:
     taking = stock.taking
     passed = sum(one.quantity for one in taking.passed_over) if taking else 0
     words = f"{passed} lie here that are too old or of unknown age." if passed else "Too few are free."
+    sizes = " and ".join(f"{one.free} of {litres(one.content)} l" for one in stock.other_sizes)
+    words += f" In other containers lie {sizes}." if sizes else ""
     return f"{words} Nothing of this line is reserved until all of it can be."
 
 

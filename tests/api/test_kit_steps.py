@@ -19,6 +19,7 @@ from service.operations.models import Branch, Change, Dealer, Scope
 from tests.api.approving import approved, confirm_conversion, machine_named, newest_change, refused
 from tests.api.kit_cast import (
     KIT_500,
+    LITRE,
     build,
     built,
     day,
@@ -157,6 +158,34 @@ def test_a_line_that_changed_puts_the_kit_aside_and_is_let_go(desk: Desk, shelf:
     assert (accepted["state"], accepted["complete"], accepted["count"]) == ("reserved", False, "7 of 8")
     assert accepted["review"] == []
     assert line_at(accepted, "air_element")["use"] == []
+
+
+def test_what_else_lies_there_is_told_where_a_line_is_short(desk: Desk, tallis_bridge: Dealer) -> None:
+    """Old stock that may be used up, and the oil in other containers (trade notes, sections 1.5 and 5: permitted old
+    stock is offered, never swapped; common practice, no source)."""
+    full_shelf(tallis_bridge, oil=0)
+    shelve(tallis_bridge, "9105", 20, content=LITRE)
+    StockBatch.objects.filter(item__part__number="0021-460").update(on_hand=0)
+    shelve(tallis_bridge, "0021-450", 4)
+    kit = done(desk, built(desk), "reserve")
+    oil, oil_filter = (line_at(kit, at)["use"][0]["stock"]["instead"] for at in ("engine_oil", "oil_filter"))
+    assert oil == {"other_sizes": [{"content": "1", "free": 20}], "old_stock": []}
+    (old,) = oil_filter["old_stock"]
+    assert (old["part"]["number"], old["free"], "serial 118402 is below 120000" in old["why"]) == ("0021-450", 4, True)
+    assert "In other containers lie 20 of 1 l." in " ".join(one["why"] for one in kit["short"])
+    assert line_at(kit, "spark_plug")["use"][0]["stock"]["instead"] == {"other_sizes": [], "old_stock": []}
+    chosen = {"line": line_at(kit, "oil_filter")["line"], "part": "0021-450", "person": "r.tarnick"}
+    settled = done(desk, done(desk, kit, "settle", chosen), "reserve")
+    assert (line_at(settled, "oil_filter")["use"][0]["part"]["number"], on_hand("0021-450")) == ("0021-450", (4, 1))
+
+
+def test_old_stock_is_not_told_of_where_the_engine_may_not_have_it(desk: Desk, tallis_bridge: Dealer) -> None:
+    """Truck 7 is from 120000 on, where 0021-460 alone is right (acceptance scenario 6)."""
+    full_shelf(tallis_bridge)
+    StockBatch.objects.filter(item__part__number="0021-460").update(on_hand=0)
+    shelve(tallis_bridge, "0021-450", 4)
+    stock = line_at(built(desk, "Truck 7", level="250"), "oil_filter")["use"][0]["stock"]
+    assert (stock["short"], stock["instead"]) == (1, {"other_sizes": [], "old_stock": []})
 
 
 def test_an_approval_that_is_gone_unsettles_its_line(desk: Desk, tallis_bridge: Dealer) -> None:

@@ -8,7 +8,7 @@ import pytest
 from kits.models import Kit, StockBatch
 from service.operations.models import Dealer
 from tests.api.approving import machine_named
-from tests.api.kit_cast import built, done, full_shelf, handle, line_at, on_hand
+from tests.api.kit_cast import built, done, full_shelf, handle, line_at, on_hand, shelve
 from tests.api.world import Desk
 from tests.pages.browser import Browser, Page
 
@@ -179,6 +179,15 @@ def test_dangerous_goods_have_a_package_of_their_own_with_their_un_number(
     text = page_of(counter, built(desk)).text
     assert "Dangerous goods, UN1268 , in a package of their own 1 x VRD 9105" in text
     assert "VRD 9105 , revision 2025-11" in text
+
+
+def test_a_short_line_says_what_else_lies_on_the_shelf(counter: Browser, desk: Desk, tallis_bridge: Dealer) -> None:
+    full_shelf(tallis_bridge)
+    StockBatch.objects.filter(item__part__number="0021-460").update(on_hand=0)
+    shelve(tallis_bridge, "0021-450", 4)
+    shelve(tallis_bridge, "0021-460", 9, bin_="B-2", date_code="2024-06-01", expires="2026-01-01")
+    page = page_of(counter, built(desk))
+    assert "0 free; 1 short. 9 more lie there, too old or of an age not known. 4 of VRD 0021-450 lie free" in page.text
 
 
 def test_what_the_meter_showed_when_the_work_was_done_is_on_file(
