@@ -12,7 +12,7 @@ from catalog.domain.gate_known import Known, candidate_facts, gate_finding, reco
 from catalog.domain.parts import FUELS, MATERIAL, SEAL_TEMPERATURE, SERVICE
 from catalog.domain.reaching import media_asked, touched, wetting
 from catalog.domain.rule_words import with_article
-from catalog.domain.rules import Category, FuelRole
+from catalog.domain.rules import Category, FuelRole, RatingTable
 from catalog.domain.values import Demand, Offer, State, Value
 from catalog.domain.weighing import MET, Weighed, agreed, lacking, not_met, worst
 
@@ -24,7 +24,7 @@ def at_port(case: Case, category: Category, port: str) -> Finding:
     offers = recorded(case, (SERVICE, port))
     by_material = category.loose_seal and not offers
     if by_material:
-        weighed = _by_material(case)
+        weighed = _by_material(case, port)
     else:
         covered = category.fuel_role is FuelRole.WETTED and port not in category.never_covered
         weighed = _by_class(case, port, offers, covered=covered)
@@ -84,14 +84,23 @@ def _serves(case: Case, needed: tuple[str, ...], offer: Value, *, covered: bool)
     )  # fmt: skip
 
 
-def _by_material(case: Case) -> Weighed:
+def _by_material(case: Case, port: str) -> Weighed:
     """A loose seal without a class: how its material stands every medium the position touches."""
     offers, table = recorded(case, (MATERIAL, None)), case.rulebook.tables.ratings.get(MATERIAL)
     if table is None or not case.position.media:
         return Weighed(Answer.UNKNOWN, "the media here are not recorded", asks=(MEDIA,))
     if not offers:
         return lacking(MATERIAL, reason="no seal material is recorded")
-    wettings = [wetting(case, medium) for medium in touched(case, None, table)]
+    weighed = _stands(case, table, offers, case.fuels)
+    for fuel in case.fuels:
+        if not fuel.grade:
+            weighed = _in_every_grade(case, port, (table, offers), fuel, weighed)
+    return weighed
+
+
+def _stands(case: Case, table: RatingTable, offers: tuple[Offer, ...], fuels: tuple[Fuel, ...]) -> Weighed:
+    """How the material stands all that it touches where these are the fuels burned."""
+    wettings = [wetting(case, medium) for medium in touched(case, None, table, fuels)]
     stated = stated_ranges(recorded(case, (SEAL_TEMPERATURE, None)))
     return agreed(
         tuple(
@@ -100,6 +109,30 @@ def _by_material(case: Case) -> Weighed:
             for window in stated
         )
     )
+
+
+def _in_every_grade(
+    case: Case, port: str, material: tuple[RatingTable, tuple[Offer, ...]], fuel: Fuel, weighed: Weighed
+) -> Weighed:
+    """The answer for a fuel whose grade nobody stated: it is weighed in every grade that the classes here are for."""
+    definition = case.where.names.get(fuel.code)
+    if weighed.answer not in _YES or definition is None:
+        return weighed
+    grades = [grade for grade in _grades(case, fuel) if grade and _needed(case, port, fuel, grade)]
+    burned = {grade: tuple(Fuel(fuel.code, grade) if one == fuel else one for one in case.fuels) for grade in grades}
+    each = {grade: _stands(case, *material, fuels) for grade, fuels in burned.items()}
+    good = [grade for grade, found in each.items() if found.answer in _YES]
+    together = worst((weighed, *(each[grade] for grade in good)))
+    if len(good) == len(each):
+        return together
+    only_if = f"the {definition.name} is {either(good)}"
+    if definition.usual not in good:
+        return Weighed(Answer.UNKNOWN, f"it holds only if {only_if}" if good else weighed.reason, asks=(fuel.code,))
+    condition = "; ".join(filter(None, (only_if, together.condition)))
+    return Weighed(Answer.MET_IF, together.reason, condition=condition)
+
+
+_YES = (Answer.MET, Answer.MET_IF)
 
 
 def _answered(case: Case, port: str, weighed: Weighed) -> Known:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from catalog.domain.answers import Fact, distinct
@@ -28,8 +28,12 @@ def gas_passes(case: Case, slot: Slot) -> bool | None:
     return None if fuelled and not (classes and classes <= set(known)) else False
 
 
-def touched(case: Case, slot: Slot, table: RatingTable | None) -> tuple[Medium, ...]:
+def touched(
+    case: Case, slot: Slot, table: RatingTable | None, fuels: Sequence[Fuel] | None = None
+) -> tuple[Medium, ...]:
     """The media recorded for a slot and, where a part has no sides, the fuels burned that reach it without being named.
+
+    `fuels` are taken to be those burned where they are given.
 
     Whatever else is recorded of a place that a fuel reaches, the fuel is there; of a grade that is published apart it
     is that grade, as warm as the medium recorded. Where nothing at all is recorded, nothing is put in its place.
@@ -37,7 +41,8 @@ def touched(case: Case, slot: Slot, table: RatingTable | None) -> tuple[Medium, 
     recorded = case.position.media_at(slot)
     if not recorded or slot is not None or table is None or not case.fuels_known or not case.position.carries_fuel:
         return recorded
-    unnamed = (medium for fuel in case.fuels for medium in _unnamed(case, fuel, recorded, table))
+    burned = case.fuels if fuels is None else fuels
+    unnamed = (medium for fuel in burned for medium in _unnamed(case, fuel, recorded, table))
     return (*recorded, *distinct(unnamed))
 
 

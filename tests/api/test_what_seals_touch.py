@@ -119,3 +119,23 @@ def test_a_material_that_the_maker_names_is_asked_for_beside_what_it_touches(
         (open_,) = answer["missing"]
         assert open_["fact"] == "position: seal material"
         assert "asks for NBR by name: does the engine's maker allow another material" in open_["question"]
+
+
+DIESEL = {"name": "diesel", "temperature": {"min": "-10", "max": "60", "unit": "degC"}, "dynamic": False}
+
+
+@pytest.mark.parametrize(
+    ("fuel", "service", "medium", "conditions"),
+    [
+        ("diesel", "BIO-100", DIESEL, ["the diesel is B0, B5, B7 or B20", "confirmed for diesel B20"]),
+        ("gasoline", "GAS-E85", GASOLINE_E10, ["the gasoline is E0 or E10", "for gasoline E10"]),
+        ("diesel", "DSL-L", DIESEL, []),
+    ],
+)
+def test_a_grade_that_nobody_stated_is_weighed_in_every_grade_that_may_reach_it(
+    desk: Desk, fuel: str, service: str, medium: dict[str, Any], conditions: list[str]
+) -> None:
+    """Nitrile: 1 in diesel, 2 in B20, 3 in B100 (test reports); 2 in E10, 3 in E85."""
+    answer = asked(desk, ring(desk, "NBR"), engine(desk, fuel, service, [medium]))
+    assert answer["verdict"] == ("conditional" if conditions else "accepted")
+    assert all(any(words in said for said in answer["conditions"]) for words in conditions)
