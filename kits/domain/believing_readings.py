@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from datetime import date, timedelta
+from dataclasses import replace
+from datetime import date, datetime, timedelta
 from fractions import Fraction
 from itertools import groupby
 
@@ -13,10 +14,12 @@ from kits.domain.meters import Held, HeldFor, Meter, Reading, Review
 
 def believed(meter: Meter, readings: Iterable[Reading], as_of: date) -> tuple[tuple[Reading, ...], tuple[Held, ...]]:
     """The readings of this meter that agree with it and with each other, in order of time, and those held."""
+    every = tuple(readings)
+    against_record = _backdated(meter, every, as_of)
     kept: list[Reading] = []
     held: list[Held] = []
-    for reading in _in_time(readings):
-        reason = _alone(meter, reading, as_of)
+    for reading in _in_time(every):
+        reason = _alone(meter, reading, as_of) or against_record.get(reading)
         if reason is not None:
             held.append(reason)
         else:
@@ -32,6 +35,43 @@ def clock_allows(first: Reading, later: Reading) -> Tenths:
     if first.at is not None and later.at is not None and first.at <= later.at:
         return int(Fraction((later.at - first.at) / timedelta(microseconds=1)) * DAY_AROUND / (86_400 * 1_000_000)) + 1
     return max(1, (later.on - first.on).days) * DAY_AROUND
+
+
+def _backdated(meter: Meter, readings: tuple[Reading, ...], as_of: date) -> dict[Reading, Held]:
+    """Readings put between two that stood on file and agreed, and higher than the later of them.
+
+    Taken in order of time such a one would hold all that were read after it, right as they are, and bring the work
+    forward by it. Where nothing stood before it on file nobody can say that the record is the one that is right
+    (common practice, no source: what contradicts the record is held, and never moves a forecast).
+    """
+    found: dict[Reading, Held] = {}
+    dated = sorted((reading for reading in readings if reading.entered is not None), key=_entered)
+    last = date.min
+    for reading in dated:
+        if reading.on >= last:  # as nearly every one is: nothing that was read later stood there
+            last = reading.on
+            continue
+        earlier = [one for one in dated if _entered(one) < _entered(reading) and one not in found]
+        doubtful = any(one.on > reading.on and one.shows < reading.shows for one in earlier)
+        if reading.review is not Review.NONE or not doubtful:
+            continue
+        stood, _ = believed(meter, [replace(one, entered=None) for one in earlier], as_of)
+        after = next((one for one in stood if one.on > reading.on), None)
+        if after is not None and after.shows < reading.shows and any(one.on <= reading.on for one in stood):
+            found[reading] = Held(reading, HeldFor.BACKDATED, _backdated_words(reading, after))
+    return found
+
+
+def _backdated_words(reading: Reading, after: Reading) -> str:
+    there = f"{hours_words(after.shows)} of {after.on.isoformat()}"
+    words = f"{hours_words(reading.shows)} on {reading.on.isoformat()} is more than the {there}, which stood on file"
+    return f"{words} before; which is right?"
+
+
+def _entered(reading: Reading) -> datetime:
+    if reading.entered is None:
+        raise ValueError("Nobody knows when this reading was put on file.")
+    return reading.entered
 
 
 def _in_time(readings: Iterable[Reading]) -> Iterator[Reading]:

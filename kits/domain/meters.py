@@ -59,13 +59,17 @@ class Review(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """What a meter showed, on a day of the dealer's zone; `at` is the instant (with its offset) where it is known."""
+    """What a meter showed, on a day of the dealer's zone; `at` is the instant (with its offset) where it is known.
+
+    `entered` is when it was put on file, None where that is not known.
+    """
 
     meter: str
     on: date
     shows: Tenths
     at: datetime | None = None
     review: Review = Review.NONE
+    entered: datetime | None = None
 
     def __post_init__(self) -> None:
         if self.at is not None and self.at.utcoffset() is None:
@@ -77,6 +81,7 @@ class HeldFor(StrEnum):
 
     ROLLBACK = "rollback"  # lower than the one before, with no replacement on file
     JUMP = "jump"  # more hours than the clock allows
+    BACKDATED = "backdated"  # put on file afterwards, and more than what was read later and stood there already
     OTHER_TIME = "other_time"  # the meter was not on the engine that day
     BEYOND_REMOVAL = "beyond_removal"  # more than the meter showed when it was taken off
     BELOW_START = "below_start"

@@ -87,10 +87,10 @@ def service_records(machines: Iterable[UUID]) -> dict[UUID, ServiceRecords]:
 def _add_meters(found: dict[UUID, _Gathering], wanted: list[UUID]) -> None:
     for row in MachineMeter.objects.filter(machine__in=wanted).order_by("id"):
         found[row.machine_id].meters.append(meter_from(row))
-    columns = ("meter__machine", "meter__code", "on", "shows", "at", "review")
+    columns = ("meter__machine", "meter__code", "on", "shows", "at", "review", "entered_at")
     rows = MeterReading.objects.filter(meter__machine__in=wanted).order_by("on", "id").values_list(*columns)
-    for machine, code, on, shows, at, review in rows:
-        found[machine].readings.append(Reading(code, on, shows, at, Review(review)))
+    for machine, code, on, shows, at, review, entered in rows:
+        found[machine].readings.append(Reading(code, on, shows, at, Review(review), entered))
 
 
 def meter_from(row: MachineMeter) -> Meter:

@@ -117,7 +117,7 @@ def reading_documents(rows: Iterable[MeterReading], held: HeldReadings) -> list[
 
 def reading_document(row: MeterReading, held: HeldReadings) -> dict[str, Any]:
     """A reading as typed, whether it is believed, and who looked at it."""
-    known = Reading(row.meter.code, row.on, row.shows, row.at, Review(row.review))
+    known = Reading(row.meter.code, row.on, row.shows, row.at, Review(row.review), row.entered_at)
     against = held.get(known)
     return {
         "id": str(row.pk),

@@ -45,6 +45,54 @@ def test_a_meter_is_added_read_and_taken_off_by_who_has_read_the_record(desk: De
     assert refused(desk.get(f"{metered}/meters/M2/")) == (404, "unknown_meter")
 
 
+def test_a_backdated_reading_that_contradicts_the_record_is_held_and_moves_nothing(
+    desk: Desk, metered: str, clock: Clock
+) -> None:
+    """A slip of the finger days later, in a logbook's reading of January, held all that were read since (common
+    practice, no source: what contradicts the record is held for somebody to look at)."""
+    for minute, (value, on) in enumerate(
+        [("4310", "2026-01-12"), ("4368", "2026-01-26"), ("4422", "2026-02-09"), ("4529", "2026-03-09")]
+    ):
+        clock.at(f"2026-03-09T10:{minute:02d}:00+01:00")
+        read(desk, metered, value, on)
+    before = desk.get(f"{metered}/due/").json()["lifetime"]
+    clock.at("2026-03-09T10:30:00+01:00")
+    slip = read(desk, metered, "4600", "2026-01-30")
+    assert slip["held"] == {
+        "reason": "backdated",
+        "words": "4600 h on 2026-01-30 is more than the 4422 h of 2026-02-09, which stood on file before; which is "
+        "right?",
+    }
+    held = [one for one in desk.get(f"{metered}/readings/").json()["results"] if one["held"]]
+    assert [one["value"] for one in held] == ["4600"]
+    assert desk.get(f"{metered}/due/").json()["lifetime"] == before == {"on": "2026-03-09", "hours": "4529",
+                                                                         "age_days": 0}  # fmt: skip
+    clock.at("2026-03-09T10:31:00+01:00")
+    right = read(desk, metered, "4390", "2026-01-30")
+    assert right["held"] is None
+    confirmed = desk.post(f"{metered}/readings/{slip['id']}/review/", {"review": "confirmed"})
+    assert confirmed.status_code == 200, confirmed.content
+    assert desk.get(f"{metered}/due/").json()["lifetime"]["hours"] == "4600"
+
+
+def test_readings_of_a_new_meter_that_nobody_told_of_do_not_outweigh_the_old(
+    desk: Desk, metered: str, clock: Clock
+) -> None:
+    """Lower ones would put the work off by years; trade notes, section 4: hold, ask, never let it move a forecast."""
+    for minute, (value, on) in enumerate(
+        [
+            ("7800", "2026-01-12"),
+            ("7842", "2026-01-26"),
+            ("3", "2026-02-09"),
+            ("40", "2026-02-20"),
+            ("90", "2026-03-09"),
+        ]
+    ):
+        clock.at(f"2026-03-09T10:{minute:02d}:00+01:00")
+        read(desk, metered, value, on)
+    assert desk.get(f"{metered}/due/").json()["lifetime"]["hours"] == "7842"
+
+
 def test_every_problem_of_a_meter_is_told_at_once(desk: Desk, metered: str) -> None:
     body = {
         "code": "M2", "unit": "tenths", "counts": "engine", "fitted_on": "2026-03-10", "start": "12.5",
