@@ -37,9 +37,7 @@ def stocks_of(lines: Iterable[LoadedLine], kit: Kit, shelves: Shelves, meant: Ma
 
 
 def _other_sizes(part: int, content: int | None, shelves: Shelves, kit: Kit) -> tuple[OtherSize, ...]:
-    """Of a fluid the containers of other sizes that lie free; pieces have no size."""
-    if content is None:
-        return ()
+    """Containers of other sizes that lie free: of a fluid, also where somebody has put it in by the piece."""
     sizes = (
         OtherSize(size, shelf.item.free(kit.fitted_on))
         for (other, size), shelf in shelves.items()

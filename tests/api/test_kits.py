@@ -68,6 +68,13 @@ def test_an_extra_where_the_work_puts_a_part_already_is_refused(desk: Desk, tall
     assert [line["part"]["number"] for line in changed["lines"] if line["position"] == "oil_filter"] == ["0021-450"]
 
 
+def test_a_fluid_put_in_by_the_piece_shows_in_which_containers_it_lies_there(desk: Desk, tallis_bridge: Dealer) -> None:
+    full_shelf(tallis_bridge)
+    kit = built(desk, tasks=["air_element"], extras=[{"part": "9105", "quantity": 1, "position": "engine_oil"}])
+    stock = line_at(kit, "engine_oil")["use"][0]["stock"]
+    assert (stock["recorded"], stock["instead"]["other_sizes"]) == (False, [{"content": "5", "free": 3}])
+
+
 def test_a_repeat_with_its_key_builds_nothing_twice_and_a_key_is_needed(desk: Desk) -> None:
     body, headers = {"machine": machine_named(desk, "Resurfacer 1"), "level": "250"}, key()
     first, second = (desk.post("/kits/", body, **headers) for _ in range(2))
