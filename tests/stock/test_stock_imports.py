@@ -154,6 +154,7 @@ def test_a_whole_file_without_one_part_that_is_known_empties_nothing(desk: Desk,
     done = loaded(desk, stock_file({"PLUG": 4}), table="stock", whole="true", feed=feed)
     assert (done.problems, on_hand("77-000")) == (((2, "number", "unknown_part"),), 5)
     assert done.row.state == ImportState.FAILED
+    assert done.row.counts["refused"]["detail"].startswith("Its only row could not be applied, so nothing was changed")
     assert not Change.objects.filter(kind="stock_import.applied", object_id=str(done.row.pk)).exists()
 
 

@@ -68,8 +68,9 @@ def reasons_to_hold(tonight: FileFigures, last: FileFigures | None, compared: Co
 
 def no_good_row(rows: int) -> Reason:
     """Why a file of which every row is wrong is not in force: nobody may take last night's stock for tonight's."""
-    words = f"Not one of its {_counted(rows, 'row')} could be applied, so nothing was changed and what was in force "
-    return Reason("no_good_row", f"{words}stays so. The problems of its job name each row.")
+    which = "Its only row could not" if rows == 1 else f"Not one of its {rows} rows could"
+    words = f"{which} be applied, so nothing was changed and what was in force stays so."
+    return Reason("no_good_row", f"{words} The problems of its job name each row.")
 
 
 def rows_refused(wrong: int, rows: int) -> Reason:
