@@ -1,7 +1,7 @@
 """QR codes, rendered at the resolutions of a cheap and a usual printer and read back."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from service.errors import Invalid
@@ -23,6 +23,7 @@ def read(text: str, dpi: int, size: Size = A4) -> tuple[str, str]:
 @pytest.mark.parametrize("dpi", DPI)
 @settings(max_examples=8)
 @given(text=st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=40))
+@example(text="\u65e5\u672c")
 def test_a_qr_code_is_read_back_in_any_script(dpi: int, text: str) -> None:
     assert read(text, dpi) == ("QRCode", text)
 

@@ -34,7 +34,9 @@ def draw_qr(canvas: Canvas, block: QrCode, left: float, top: float) -> None:
 
 def _dots(text: str) -> list[list[bool]]:
     from reportlab.graphics.barcode.qr import QrCode as Drawn  # noqa: PLC0415 - loaded on first use
+    from reportlab.graphics.barcode.qrencoder import QR8bitByte  # noqa: PLC0415
 
-    drawn = Drawn(text, qrLevel="M")
+    # Left to choose, it writes a text all of kanji in another encoding than the rest.
+    drawn = Drawn(text if text.isascii() else [QR8bitByte(text)], qrLevel="M")
     drawn.qr.make()
     return [list(row) for row in drawn.qr.modules]
