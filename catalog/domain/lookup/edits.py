@@ -3,8 +3,8 @@
 Whatever the slip, both keys less one character each, or the longer one less a character and the other, are the same
 text. So keys shortened by one character answer by equality and miss none; not all that share such a text are one slip
 apart, and `is_one_edit` says which are. Distance as in optimal string alignment (Damerau's four slips, no place touched
-twice); deleting a
-character of both, to find what was misspelt, is Mor's and Fraenkel's (Communications of the ACM 25, 1982, page 935).
+twice); to delete a character of both, to find what was misspelt, is Mor's and Fraenkel's (Communications of the ACM 25,
+1982, page 935).
 """
 
 from __future__ import annotations
